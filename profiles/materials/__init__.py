@@ -1,0 +1,1 @@
+"""This package holds the shipped material files."""

@@ -1,0 +1,171 @@
+"""This module holds what `resolve` gives: pieces with exact numbers, all expressions worked out.
+
+Only these values go on to the panels, the proof and the compile passes.  Paths
+have `Fraction` coordinates wherever arithmetic allowed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from ..geometry import Path, Point
+from ..measures.exact import Number
+from ..problems import Place, Problem
+
+
+class Sense(StrEnum):
+    """Which way a fold turns, seen from the front: mountain is a ridge, valley a trough."""
+
+    MOUNTAIN = "mountain"
+    VALLEY = "valley"
+
+
+class How(StrEnum):
+    """How a slit is made: cut through, or perforated so that it tears."""
+
+    CUT = "cut"
+    TEAR = "tear"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Fold:
+    """A fold line, an open path: its straight segments are folded, its arcs only scored.
+
+    `senses` has one entry a segment.  `angle` is how far it is turned in the
+    closed pose, in degrees: 0 flat, 180 shut.  `still` is scored but never
+    turned.  `name` is never empty: a fold without one is called by its place
+    in the file, `fold 3`.
+    """
+
+    name: str
+    path: Path
+    senses: tuple[Sense, ...]
+    angle: Number
+    still: bool = False
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Slit:
+    """A cut inside a piece that removes nothing, an open or closed path."""
+
+    name: str
+    path: Path
+    how: How = How.CUT
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Opening:
+    """A hole in a piece: a closed path, anticlockwise."""
+
+    name: str
+    path: Path
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Mark:
+    """A drawn line, or a text whose lower left corner is `at` and whose capitals are `height` mm tall."""
+
+    name: str
+    path: Path | None = None
+    text: str | None = None
+    at: Point | None = None
+    height: Number | None = None
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PanelName:
+    """A name for the panel that holds the place `at`."""
+
+    name: str
+    at: Point
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Piece:
+    """One part that is cut out of a sheet of stock.
+
+    `outline` is closed and anticlockwise.  `stock` is the name of the stock it
+    is cut from, `grain` the direction of the paper's grain in degrees from the
+    x axis, `hide_bridges` edges that stay clean, each an open path.
+    """
+
+    name: str
+    outline: Path
+    openings: tuple[Opening, ...] = ()
+    slits: tuple[Slit, ...] = ()
+    folds: tuple[Fold, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    panel_names: tuple[PanelName, ...] = ()
+    stock: str | None = None
+    grain: Number | None = None
+    copies: int = 1
+    hide_bridges: tuple[Path, ...] = ()
+    place: Place = Place()
+
+
+class Face(StrEnum):
+    """A face of the paper."""
+
+    FRONT = "front"
+    BACK = "back"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class JointEnd:
+    """One side of a joint: a line on a face of a panel, `piece/panel`, in that piece's coordinates."""
+
+    piece: str
+    panel: str
+    face: Face
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Joint:
+    """Glue: two lines coincide end to end and two faces touch; it may take up `slack` mm."""
+
+    name: str
+    glue: JointEnd
+    to: JointEnd
+    slack: Number
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Stock:
+    """Paper or board as the design names it; `material` is a profile's name or file, if any."""
+
+    name: str
+    material: str | None = None
+    sheet: str | None = None
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Resolved:
+    """A design with every expression worked out.
+
+    `units` is what lengths are printed in ("mm" or "in"): the variant's own
+    where one is used.  `measures` holds the named lengths in mm (counts and
+    angles as plain numbers).  `notes` are the problems that do not stop it,
+    among them one for each part of the file that is read and kept but not
+    judged.
+    """
+
+    name: str
+    version: str | None
+    units: str
+    variant: str | None
+    pieces: tuple[Piece, ...]
+    joints: tuple[Joint, ...]
+    stocks: Mapping[str, Stock]
+    measures: Mapping[str, Number]
+    notes: tuple[Problem, ...] = ()

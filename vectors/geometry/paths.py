@@ -1,0 +1,299 @@
+"""This module holds the one curve type: a path of vertices, each with the bulge of its segment.
+
+The bulge of the segment from one vertex to the next is tan(sweep / 4), as in
+DXF (group code 42): 0 is a straight line, 1 a half circle, positive when the
+arc runs anticlockwise, y up.  Lines and circular arcs so stay exact from the
+design to the file.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..measures.exact import Number
+from .points import Point, Vector
+
+
+@dataclass(frozen=True, slots=True)
+class Vertex:
+    """A place on a path and the bulge of the segment that leaves it."""
+
+    at: Point
+    bulge: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A straight line or a circular arc from `start` to `end`."""
+
+    start: Point
+    end: Point
+    bulge: float = 0.0
+
+    @property
+    def is_line(self) -> bool:
+        """Whether the segment is straight."""
+        return self.bulge == 0.0
+
+    @property
+    def sweep(self) -> float:
+        """The angle that an arc covers, in radians, negative when clockwise; 0 for a line."""
+        return 4.0 * math.atan(self.bulge)
+
+    @property
+    def chord(self) -> float:
+        """The distance from start to end, in mm."""
+        return self.start.distance(self.end)
+
+    @property
+    def radius(self) -> float:
+        """The radius of an arc, in mm; infinite for a line."""
+        if self.is_line:
+            return math.inf
+        # D10 of the DXF facts: r = chord (1 + b²) / (4 |b|).
+        return self.chord * (1.0 + self.bulge * self.bulge) / (4.0 * abs(self.bulge))
+
+    @property
+    def centre(self) -> Point:
+        """The centre of an arc.  Raises ValueError for a line."""
+        if self.is_line:
+            raise ValueError("a straight segment has no centre")
+        (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        # From the middle of the chord, along its left normal.
+        along = (1.0 - self.bulge * self.bulge) / (4.0 * self.bulge)
+        return Point(
+            (x0 + x1) / 2.0 - (y1 - y0) * along,
+            (y0 + y1) / 2.0 + (x1 - x0) * along,
+        )
+
+    @property
+    def length(self) -> float:
+        """The length along the segment, in mm."""
+        if self.is_line:
+            return self.chord
+        return self.radius * abs(self.sweep)
+
+    @property
+    def reversed(self) -> Segment:
+        """The same segment run the other way."""
+        return Segment(self.end, self.start, -self.bulge)
+
+    @property
+    def middle(self) -> Point:
+        """The place half way along the segment."""
+        return self.at(0.5)
+
+    def at(self, share: float) -> Point:
+        """The place at `share` (0 to 1) of the length."""
+        if share == 0.0:
+            return self.start
+        if share == 1.0:
+            return self.end
+        (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        if self.is_line:
+            return Point(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+        cx, cy = self.centre.floats()
+        turn = self.sweep * share
+        cos, sin = math.cos(turn), math.sin(turn)
+        dx, dy = x0 - cx, y0 - cy
+        return Point(cx + dx * cos - dy * sin, cy + dx * sin + dy * cos)
+
+    def direction(self, share: float) -> Vector:
+        """The unit direction of travel at `share` (0 to 1) of the length, in floats."""
+        (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        chord = self.chord
+        if chord == 0.0:
+            raise ValueError("a segment of no length has no direction")
+        dx, dy = (x1 - x0) / chord, (y1 - y0) / chord
+        # At its start an arc heads half its sweep to the right of its chord
+        # (anticlockwise arcs bulge to the right), at its end as far to the left.
+        turn = self.sweep * (share - 0.5)
+        cos, sin = math.cos(turn), math.sin(turn)
+        return Vector(dx * cos - dy * sin, dx * sin + dy * cos)
+
+    def part(self, start: float, end: float) -> Segment:
+        """The stretch between two shares (0 to 1) of the length."""
+        bulge = 0.0 if self.is_line else math.tan(self.sweep * (end - start) / 4.0)
+        return Segment(self.at(start), self.at(end), bulge)
+
+    def split(self, largest_sweep: float) -> tuple[Segment, ...]:
+        """The segment in equal parts of at most `largest_sweep` radians each."""
+        # A hair of slack keeps a quarter circle whole when it was asked for.
+        count = max(1, math.ceil(abs(self.sweep) / largest_sweep - 1e-9))
+        return tuple(self.part(i / count, (i + 1) / count) for i in range(count))
+
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top of the segment, in mm."""
+        (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        left, right, bottom, top = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
+        if not self.is_line:
+            cx, cy = self.centre.floats()
+            radius = self.radius
+            begin = math.atan2(y0 - cy, x0 - cx)
+            low, high = sorted((begin, begin + self.sweep))
+            # The arc reaches an extreme of its circle wherever it passes a
+            # multiple of a quarter turn.
+            for quarter in range(math.ceil(low / (math.pi / 2)), 1 + math.floor(high / (math.pi / 2))):
+                which = quarter % 4
+                if which == 0:
+                    right = max(right, cx + radius)
+                elif which == 1:
+                    top = max(top, cy + radius)
+                elif which == 2:
+                    left = min(left, cx - radius)
+                else:
+                    bottom = min(bottom, cy - radius)
+        return left, bottom, right, top
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """Vertices joined by lines and arcs; a closed path runs back to its first vertex.
+
+    The bulge of the last vertex counts on a closed path only.
+    """
+
+    vertices: tuple[Vertex, ...]
+    closed: bool = False
+
+    @property
+    def segments(self) -> tuple[Segment, ...]:
+        """The lines and arcs in order."""
+        found = [
+            Segment(here.at, there.at, here.bulge)
+            for here, there in zip(self.vertices, self.vertices[1:], strict=False)
+        ]
+        if self.closed and self.vertices:
+            last = self.vertices[-1]
+            found.append(Segment(last.at, self.vertices[0].at, last.bulge))
+        return tuple(found)
+
+    @property
+    def start(self) -> Point:
+        """The first place."""
+        return self.vertices[0].at
+
+    @property
+    def end(self) -> Point:
+        """The last place of the run: the first again where the path is closed."""
+        return self.vertices[0].at if self.closed else self.vertices[-1].at
+
+    @property
+    def length(self) -> float:
+        """The length of all segments, in mm."""
+        return math.fsum(segment.length for segment in self.segments)
+
+    @property
+    def area(self) -> float:
+        """The enclosed area of a closed path in mm², positive when it runs anticlockwise."""
+        return math.fsum(_swept_area(segment) for segment in self.segments)
+
+    @property
+    def reversed(self) -> Path:
+        """The same path run the other way; a closed one keeps its first vertex."""
+        return path_of((segment.reversed for segment in reversed(self.segments)), self.closed)
+
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top of the path, in mm.  Raises ValueError without segments."""
+        return union_box(segment.box() for segment in self.segments)
+
+    def moved(self, by: Vector) -> Path:
+        """The path displaced by `by`."""
+        return Path(
+            tuple(Vertex(vertex.at + by, vertex.bulge) for vertex in self.vertices), self.closed
+        )
+
+    def rounded(self) -> Path:
+        """The same path with float coordinates."""
+        return Path(
+            tuple(Vertex(vertex.at.rounded(), vertex.bulge) for vertex in self.vertices),
+            self.closed,
+        )
+
+    def stretch(self, start: float, end: float) -> Path:
+        """The open stretch between two distances along the path, in mm.
+
+        On a closed path `end` may pass the length, and the stretch runs on over
+        the first vertex; `start` lies between 0 and the length.
+        """
+        segments = self.segments
+        total = self.length
+        if self.closed and end > total:
+            first, second = self.stretch(start, total), self.stretch(0.0, end - total)
+            return path_of((*first.segments, *second.segments), closed=False)
+        found: list[Segment] = []
+        passed = 0.0
+        for segment in segments:
+            length = segment.length
+            low, high = max(start - passed, 0.0), min(end - passed, length)
+            if high > low:
+                found.append(segment.part(low / length, high / length))
+            passed += length
+        return path_of(found, closed=False)
+
+
+def _swept_area(segment: Segment) -> float:
+    (x0, y0), (x1, y1) = segment.start.floats(), segment.end.floats()
+    area = (x0 * y1 - x1 * y0) / 2.0
+    if not segment.is_line:
+        # The circular segment between chord and arc; an anticlockwise arc lies
+        # to the right of its chord, outside an anticlockwise outline.
+        sweep = segment.sweep
+        area += segment.radius**2 * (sweep - math.sin(sweep)) / 2.0
+    return area
+
+
+def union_box(
+    boxes: Iterable[tuple[float, float, float, float]],
+) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of all boxes together.  Raises ValueError for none."""
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return min(lefts), min(bottoms), max(rights), max(tops)
+
+
+def path_of(segments: Iterable[Segment], closed: bool) -> Path:
+    """The path that runs along `segments`, each starting where the one before it ends."""
+    found = list(segments)
+    vertices = [Vertex(segment.start, segment.bulge) for segment in found]
+    if found and not closed:
+        vertices.append(Vertex(found[-1].end))
+    return Path(tuple(vertices), closed)
+
+
+def line(*points: Point) -> Path:
+    """The open path of straight lines through `points`."""
+    return Path(tuple(Vertex(at) for at in points))
+
+
+def polygon(*points: Point) -> Path:
+    """The closed path of straight lines through `points`."""
+    return Path(tuple(Vertex(at) for at in points), closed=True)
+
+
+def circle(centre: Point, radius: Number) -> Path:
+    """A full circle, anticlockwise, as two half circles that start at its right."""
+    return Path(
+        (
+            Vertex(Point(centre.x + radius, centre.y), 1.0),
+            Vertex(Point(centre.x - radius, centre.y), 1.0),
+        ),
+        closed=True,
+    )
+
+
+def bulge_through(start: Point, through: Point, end: Point) -> float:
+    """The bulge of the arc from `start` over `through` to `end`; 0 where they lie on one line.
+
+    The angle that start and end subtend at `through` is half the sweep short of
+    180 degrees (inscribed angle theorem), which gives the bulge's tangent form.
+    """
+    back, onward = start - through, end - through
+    cross, dot = float(onward.cross(back)), float(onward.dot(back))
+    if cross == 0.0:
+        return 0.0
+    # Inscribed angle theta; sweep = 2 (180 - theta) on the side of `through`,
+    # so the bulge is tan((180 - theta) / 2).
+    theta = math.atan2(abs(cross), dot)
+    return math.copysign(math.tan((math.pi - theta) / 2.0), cross)

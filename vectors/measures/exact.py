@@ -1,0 +1,48 @@
+"""This module names the numbers that lengths are made of, and every tolerance of the project.
+
+A number is a `Fraction` as long as arithmetic allows and a float afterwards: one
+that came out of a sine is a float, and so is everything reckoned from it.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+Number = Fraction | float
+
+# Lines that meet within this distance meet: one micrometre, far below what a
+# cutter can place and far above the error of double precision at 10 m.
+MEETS_MM = 1e-3
+
+# A float that is this small against millimetres is nothing: rounding of double
+# precision, not geometry.
+ROUNDING_MM = 1e-9
+
+# Directions, in radians, that differ by less than this are the same direction.
+SAME_DIRECTION_RAD = 1e-9
+
+# A turn of this many degrees left over round a loop is rounding, not a turn.
+ROUNDING_DEG = 1e-7
+
+# The largest length a design may hold: anything longer is a slip of the pen.
+LARGEST_MM = 10_000
+
+
+def is_exact(*numbers: Number) -> bool:
+    """Whether all of the numbers are fractions."""
+    return all(isinstance(number, Fraction) for number in numbers)
+
+
+def exact_sqrt(number: Number) -> Number:
+    """The square root, a fraction where it is rational.
+
+    Raises ValueError for a negative number.
+    """
+    if number < 0:
+        raise ValueError("a negative number has no square root")
+    if isinstance(number, Fraction):
+        top, bottom = math.isqrt(number.numerator), math.isqrt(number.denominator)
+        if top * top == number.numerator and bottom * bottom == number.denominator:
+            return Fraction(top, bottom)
+    return math.sqrt(number)

@@ -1,0 +1,21 @@
+"""This package says what is wrong: problems, their places, their rules, and the errors that carry them."""
+
+from .collector import Collector
+from .errors import DesignError, FileError, FoldwrightError, PlugInError, ProfileError
+from .problem import Place, Problem, Severity
+from .rules import RULES, Rule, problem
+
+__all__ = [
+    "RULES",
+    "Collector",
+    "DesignError",
+    "FileError",
+    "FoldwrightError",
+    "Place",
+    "PlugInError",
+    "Problem",
+    "ProfileError",
+    "Rule",
+    "Severity",
+    "problem",
+]

@@ -1,0 +1,7 @@
+"""This module holds the rules of the stage: panels."""
+
+from __future__ import annotations
+
+from .rule import Rule
+
+RULES: tuple[Rule, ...] = ()
