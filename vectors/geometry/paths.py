@@ -135,7 +135,9 @@ class Segment:
             low, high = sorted((begin, begin + self.sweep))
             # The arc reaches an extreme of its circle wherever it passes a
             # multiple of a quarter turn.
-            for quarter in range(math.ceil(low / (math.pi / 2)), 1 + math.floor(high / (math.pi / 2))):
+            for quarter in range(
+                math.ceil(low / (math.pi / 2)), 1 + math.floor(high / (math.pi / 2))
+            ):
                 which = quarter % 4
                 if which == 0:
                     right = max(right, cx + radius)

@@ -111,6 +111,4 @@ class Point:
 
 def point(x: Number | int, y: Number | int) -> Point:
     """A place; whole numbers become fractions."""
-    return Point(
-        Fraction(x) if isinstance(x, int) else x, Fraction(y) if isinstance(y, int) else y
-    )
+    return Point(Fraction(x) if isinstance(x, int) else x, Fraction(y) if isinstance(y, int) else y)

@@ -107,9 +107,7 @@ def find(group: Group, name: str) -> PlugIn:
         return PlugIn(
             name=name, group=group, distribution=distribution, version=version, problem=trouble
         )
-    return PlugIn(
-        name=name, group=group, distribution=distribution, version=version, loaded=loaded
-    )
+    return PlugIn(name=name, group=group, distribution=distribution, version=version, loaded=loaded)
 
 
 def load(group: Group, name: str) -> object:
