@@ -68,7 +68,7 @@ class Opening:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Mark:
-    """A drawn line, or a text whose lower left corner is `at` and whose capitals are `height` mm tall."""
+    """A drawn line, or a text with its lower left corner at `at` and capitals `height` mm tall."""
 
     name: str
     path: Path | None = None
@@ -119,7 +119,7 @@ class Face(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class JointEnd:
-    """One side of a joint: a line on a face of a panel, `piece/panel`, in that piece's coordinates."""
+    """One side of a joint: a line, in its piece's coordinates, on a face of a panel."""
 
     piece: str
     panel: str

@@ -44,7 +44,7 @@ class Vector:
         return self.x * other.x + self.y * other.y
 
     def cross(self, other: Vector) -> Number:
-        """The third component of the outer product, in mm²: positive when `other` is to the left."""
+        """The outer product, in mm²: positive when `other` points to the left of this one."""
         return self.x * other.y - self.y * other.x
 
     @property

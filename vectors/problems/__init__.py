@@ -1,4 +1,4 @@
-"""This package says what is wrong: problems, their places, their rules, and the errors that carry them."""
+"""This package says what is wrong: problems, places, rules, and the errors that carry them."""
 
 from .collector import Collector
 from .errors import DesignError, FileError, FoldwrightError, PlugInError, ProfileError

@@ -1,4 +1,4 @@
-"""This module holds the rules for plug-ins: writers, patterns and materials found by entry points."""
+"""This module holds the rules for plug-ins: writers, patterns and materials."""
 
 from __future__ import annotations
 
