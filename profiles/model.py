@@ -56,7 +56,7 @@ class ScoreWay:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BridgeWay:
-    """How a part is held in its sheet, in mm: uncut `length`, about every `pitch`, `clear` of corners."""
+    """How a part is held, in mm: uncut `length` about every `pitch`, `clear` of corners."""
 
     length: Figure
     pitch: Figure

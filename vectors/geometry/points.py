@@ -108,6 +108,15 @@ class Point:
         """The same place with float coordinates."""
         return Point(float(self.x), float(self.y))
 
+    def told(self) -> str:
+        """The place as a message names it, `(32, 50.5) mm`, to a thousandth of a millimetre."""
+        return f"({_told(self.x)}, {_told(self.y)}) mm"
+
+
+def _told(number: Number) -> str:
+    # Adding zero turns a rounded -0.0 into 0.
+    return f"{round(float(number), 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+
 
 def point(x: Number | int, y: Number | int) -> Point:
     """A place; whole numbers become fractions."""
