@@ -1,0 +1,152 @@
+"""This module reads the command line: the table of commands, and the options that several share."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from importlib import import_module
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import NoReturn
+
+# Command -> what it does, in the words of the help text.
+COMMANDS = {
+    "new": "write a design file that starts from a pattern",
+    "prove": "does it fold? verdicts, closed size and mends of a design",
+    "export": "prove a design, then write its files for the cutter",
+    "list": "what is installed: patterns, materials, writers",
+}
+
+ABOUT = "Proves that a fold card closes, then writes layered SVG and DXF files for the cutter."
+
+WORDS = """\
+words:
+  prove      does it fold?            loop     ring of panels
+  caliper    paper thickness          ply      layer of paper
+  gapes      too short                buckles  too long
+  kerf       width that a tool removes
+  mend       a change of one measure or line that makes a verdict good
+
+exit status: 0 good; 1 the design has a stop finding, or a file failed its
+read-back; 2 bad input or usage
+"""
+
+
+class UsageError(Exception):
+    """The command line itself is wrong: why, in which command, and how it is used."""
+
+    def __init__(self, reason: str, command: str, usage: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.command = command
+        self.usage = usage
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser that leaves it to the caller to tell an error and to end the program."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the error in place of printing it."""
+        raise UsageError(message.replace("'", '"'), self.prog, self.format_usage())
+
+
+class _Version(argparse.Action):
+    """Prints the installed version, which is looked up only then: it costs time."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: str | Sequence[object] | None,
+        option_string: str | None = None,
+    ) -> NoReturn:
+        from importlib.metadata import version
+
+        sys.stdout.write(f"foldwright {version('foldwright')}\n")
+        parser.exit()
+
+
+def chosen_parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser of the command line.
+
+    Only the commands that are named in `arguments` get their options: those of
+    the others need not be imported.
+    """
+    parser = Parser(
+        prog="foldwright",
+        description=ABOUT,
+        epilog=WORDS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="print the version and leave")
+    commands = parser.add_subparsers(
+        dest="command", metavar="COMMAND", required=True, title="commands"
+    )
+    for name, does in COMMANDS.items():
+        command = commands.add_parser(
+            name,
+            help=does,
+            description=f"{does[0].upper()}{does[1:]}.",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        if name in arguments:
+            import_module(f".{name}", __package__).configure(command)
+    return parser
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """The option that every command takes."""
+    parser.add_argument(
+        "--json",
+        action="store_true",
+        help="print one JSON object, lengths in mm",
+    )
+
+
+def add_design(parser: argparse.ArgumentParser) -> None:
+    """The design file and what may be changed of it for one run."""
+    parser.add_argument("design", metavar="DESIGN", help="the design file, TOML")
+    parser.add_argument(
+        "--set",
+        metavar="NAME=VALUE",
+        dest="overrides",
+        action="append",
+        default=[],
+        type=pair,
+        help='a measure for this run, such as tread=32 or "width=5 3/4 in"; may be repeated',
+    )
+
+
+def add_material(parser: argparse.ArgumentParser, *, gloss: str) -> None:
+    """The paper of each stock."""
+    parser.add_argument(
+        "--material",
+        metavar="[STOCK=]NAME",
+        dest="materials",
+        action="append",
+        default=[],
+        help=f"{gloss}: a name (foldwright list materials) or a file; STOCK=NAME for one stock "
+        "of the design; may be repeated",
+    )
+
+
+def add_tool(parser: argparse.ArgumentParser, *, required: bool) -> None:
+    """The tool that cuts and scores."""
+    parser.add_argument(
+        "--tool",
+        choices=("hand", "knife", "laser"),
+        required=required,
+        help="what cuts: hand (trimmer and scoring board), knife (plotter), laser",
+    )
+
+
+def pair(text: str) -> tuple[str, str]:
+    """NAME=VALUE in two.  Raises argparse's error for anything else."""
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip() or not value.strip():
+        raise argparse.ArgumentTypeError(f'"{text}" is not NAME=VALUE')
+    return name.strip(), value.strip()
