@@ -9,7 +9,18 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from ..problem import Place, Problem, Severity
-from . import commands, compiling, designs, folding, measures, panels, plugins, profiles, writing
+from . import (
+    commands,
+    compiling,
+    designs,
+    folding,
+    measures,
+    panels,
+    plugins,
+    profiles,
+    sources,
+    writing,
+)
 from .rule import Rule
 
 # In the order in which a design passes the stages.
@@ -17,6 +28,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("commands", commands.RULES),
     ("plug-ins", plugins.RULES),
     ("measures", measures.RULES),
+    ("sources", sources.RULES),
     ("designs", designs.RULES),
     ("profiles", profiles.RULES),
     ("panels", panels.RULES),
