@@ -17,7 +17,14 @@ if __name__ != "foldwright":
     )
 
 if TYPE_CHECKING:
-    from .problems import DesignError, FileError, FoldwrightError, PlugInError, ProfileError
+    from .problems import (
+        DesignError,
+        FileError,
+        FoldwrightError,
+        PlugInError,
+        ProfileError,
+        ReadBackError,
+    )
 
 # Public name -> module that holds it.
 _HOMES = {
@@ -26,6 +33,7 @@ _HOMES = {
     "FoldwrightError": "problems",
     "PlugInError": "problems",
     "ProfileError": "problems",
+    "ReadBackError": "problems",
 }
 
 __all__ = [
@@ -34,6 +42,7 @@ __all__ = [
     "FoldwrightError",
     "PlugInError",
     "ProfileError",
+    "ReadBackError",
 ]
 
 

@@ -83,7 +83,12 @@ class Segment:
     @property
     def middle(self) -> Point:
         """The place half way along the segment."""
-        return self.at(0.5)
+        # Bulge times half the chord is the height of the arc over its chord, to
+        # the right.  The centre of an almost straight arc is too far away to
+        # reckon from, so this does without it.
+        (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        rise = self.bulge / 2.0
+        return Point((x0 + x1) / 2.0 + (y1 - y0) * rise, (y0 + y1) / 2.0 - (x1 - x0) * rise)
 
     def at(self, share: float) -> Point:
         """The place at `share` (0 to 1) of the length."""

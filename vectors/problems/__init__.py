@@ -1,7 +1,14 @@
 """This package says what is wrong: problems, places, rules, and the errors that carry them."""
 
 from .collector import Collector
-from .errors import DesignError, FileError, FoldwrightError, PlugInError, ProfileError
+from .errors import (
+    DesignError,
+    FileError,
+    FoldwrightError,
+    PlugInError,
+    ProfileError,
+    ReadBackError,
+)
 from .problem import Place, Problem, Severity
 from .rules import RULES, Rule, problem
 
@@ -15,6 +22,7 @@ __all__ = [
     "PlugInError",
     "Problem",
     "ProfileError",
+    "ReadBackError",
     "Rule",
     "Severity",
     "problem",

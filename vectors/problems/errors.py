@@ -41,3 +41,7 @@ class FileError(FoldwrightError, OSError):
 
 class PlugInError(FoldwrightError, LookupError):
     """A writer, pattern or material is not installed, is doubled, or does not load."""
+
+
+class ReadBackError(FoldwrightError):
+    """A file that was just written does not hold what was to be written; it was thrown away."""
