@@ -1,7 +1,190 @@
-"""This module holds the rules of the stage: measures."""
+"""This module holds the rules of measures: what an expression may say and what it may come to."""
 
 from __future__ import annotations
 
-from .rule import Rule
+from .rule import STOP, Rule
 
-RULES: tuple[Rule, ...] = ()
+RULES: tuple[Rule, ...] = (
+    Rule(
+        code="measure-empty",
+        severity=STOP,
+        text="an expression is empty",
+        mend='write a length such as "41 mm" or "width / 2"',
+        about="A measure or a length must say something.",
+    ),
+    Rule(
+        code="measure-too-long",
+        severity=STOP,
+        text="an expression is {length} characters long, {limit} are allowed",
+        mend="give parts of it names in [measures]",
+        about="Nobody can check a longer one, and reading stays fast whatever the file holds.",
+    ),
+    Rule(
+        code="measure-too-deep",
+        severity=STOP,
+        text="parentheses or signs nest deeper than {limit} at column {column}",
+        mend="give parts of it names in [measures]",
+        about="Deep nesting is a slip or an attack, and nobody can check it.",
+    ),
+    Rule(
+        code="measure-character",
+        severity=STOP,
+        text='"{character}" at column {column} of "{text}" means nothing in an expression',
+        mend="write numbers with a point, units, measures, + - * / and parentheses",
+        about="Decimal commas, fraction signs and typographic dashes are the usual ones.",
+    ),
+    Rule(
+        code="measure-exponent",
+        severity=STOP,
+        text='the exponent at column {column} of "{text}" has more than {limit} digits',
+        mend="write the number without an exponent",
+        about="No length of a card needs more, and larger ones only cost time.",
+    ),
+    Rule(
+        code="measure-syntax",
+        severity=STOP,
+        text='expected {expected} but found {found} at column {column} of "{text}"',
+        mend="{hint}",
+        about="The text is no expression.",
+    ),
+    Rule(
+        code="measure-unclear",
+        severity=STOP,
+        text='{why}, at column {column} of "{text}"',
+        mend="{hint}",
+        about="Two people would read it as two lengths, so it is not guessed.",
+    ),
+    Rule(
+        code="unknown-unit",
+        severity=STOP,
+        text='there is no unit "{unit}" (column {column} of "{text}")',
+        mend="write mm, cm, in or deg, or put * before a measure",
+        about="Lengths are in mm, cm or in, angles in deg.",
+    ),
+    Rule(
+        code="unit-needs-number",
+        severity=STOP,
+        text='the unit "{suffix}" at column {column} of "{text}" does not follow a bare number',
+        mend='leave the unit away, or multiply by one of it: "* 1 mm"',
+        about="A measure has its unit already; a unit belongs to a number that has none.",
+    ),
+    Rule(
+        code="unknown-function",
+        severity=STOP,
+        text='there is no function "{name}" (column {column} of "{text}")',
+        mend="{hint}",
+        about="The functions are few and listed in the documentation.",
+    ),
+    Rule(
+        code="wrong-argument-count",
+        severity=STOP,
+        text='"{function}" takes {takes}, {given} are given (column {column} of "{text}")',
+        mend="give it {takes}, decimals with a point",
+        about="A decimal comma inside a function looks like two values.",
+    ),
+    Rule(
+        code="wrong-argument",
+        severity=STOP,
+        text='"{function}" takes {due}, it is given {kind} (column {column} of "{text}")',
+        mend="{hint}",
+        about="A sine is taken of an angle, an arc sine of a ratio.",
+    ),
+    Rule(
+        code="outside-domain",
+        severity=STOP,
+        text='"{function}" has no value here: {why} (column {column} of "{text}")',
+        mend="{hint}",
+        about="Usually a triangle whose sides do not reach.",
+    ),
+    Rule(
+        code="divided-by-zero",
+        severity=STOP,
+        text='a division by zero at column {column} of "{text}"',
+        mend="make the divisor anything but 0",
+        about="Often a measure that is 0 in one variant, or a caliper without a material.",
+    ),
+    Rule(
+        code="mixed-kinds",
+        severity=STOP,
+        text='{one} and {other} cannot be {verb} (column {column} of "{text}")',
+        mend="{hint}",
+        about="Lengths, angles, areas and counts are kept apart, so that a slip shows.",
+    ),
+    Rule(
+        code="not-finite",
+        severity=STOP,
+        text="{where} comes to no finite number",
+        mend="check the size of the numbers in it",
+        about="Infinite and undefined numbers would spoil everything reckoned from them.",
+    ),
+    Rule(
+        code="length-too-large",
+        severity=STOP,
+        text="{what} is longer than 10 m",
+        mend="check its units and its decimal point",
+        about="Nothing made of card is that long: it is a slip of the pen.",
+    ),
+    Rule(
+        code="not-a-length",
+        severity=STOP,
+        text="{what} is {kind} where a length is due",
+        mend="{hint}",
+        about="An angle, an area or a count cannot be measured with a ruler.",
+    ),
+    Rule(
+        code="not-an-angle",
+        severity=STOP,
+        text="{what} is {kind} where an angle is due",
+        mend='write degrees, such as "90 deg"',
+        about="A length has no direction.",
+    ),
+    Rule(
+        code="not-a-number",
+        severity=STOP,
+        text="{what} is {kind} where a plain number is due",
+        mend="write a number without a unit",
+        about="Counts and factors have no unit.",
+    ),
+    Rule(
+        code="not-a-count",
+        severity=STOP,
+        text="{what} is {value} where a whole number from 0 on is due",
+        mend="write a whole number",
+        about="There is no half a step.",
+    ),
+    Rule(
+        code="reserved-name",
+        severity=STOP,
+        text='a measure cannot be called "{name}"',
+        mend="choose a name that is no unit and no function",
+        about="The word means something else in an expression.",
+    ),
+    Rule(
+        code="unfit-name",
+        severity=STOP,
+        text='a measure cannot be called "{name}"',
+        mend="use letters, digits and underscores, with no digit first",
+        about="Other names could not be told from arithmetic.",
+    ),
+    Rule(
+        code="unknown-measure",
+        severity=STOP,
+        text='there is no measure called "{name}"',
+        mend="{hint}",
+        about="A name in an expression that [measures] does not hold; the nearest one is named.",
+    ),
+    Rule(
+        code="unknown-caliper",
+        severity=STOP,
+        text='there is no stock called "{name}" whose caliper could be used',
+        mend="{hint}",
+        about="caliper(NAME) is the paper thickness of the stock of that name.",
+    ),
+    Rule(
+        code="measure-cycle",
+        severity=STOP,
+        text="measures depend on each other in a ring: {ring}",
+        mend="give one of them a value of its own",
+        about="A ring of measures has no first one to work out.",
+    ),
+)
