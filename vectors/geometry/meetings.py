@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .paths import Segment
 from .points import Point
@@ -45,7 +46,7 @@ def line_line(a: Point, b: Point, c: Point, d: Point) -> Point | None:
 
 
 def line_circle(a: Point, b: Point, centre: Point, radius: float) -> list[Point]:
-    """Where the endless line through `a`, `b` cuts a circle: none, or two places (equal if it touches)."""
+    """Where the endless line through `a`, `b` cuts a circle: none, or two places."""
     (ax, ay), (bx, by), (cx, cy) = a.floats(), b.floats(), centre.floats()
     length = math.hypot(bx - ax, by - ay)
     ux, uy = (bx - ax) / length, (by - ay) / length
@@ -78,7 +79,7 @@ def circle_circle(a: Point, radius_a: float, b: Point, radius_b: float) -> list[
 
 
 def share_of(segment: Segment, at: Point, tolerance: float) -> float | None:
-    """How far along a segment a place lies (0 to 1), or None when it is farther off than `tolerance`."""
+    """How far along a segment a place lies (0 to 1); None when it is off by over `tolerance`."""
     (x0, y0), (x1, y1), (x, y) = segment.start.floats(), segment.end.floats(), at.floats()
     if math.hypot(x - x0, y - y0) <= tolerance:
         return 0.0
@@ -153,14 +154,18 @@ def _overlaps(a: Segment, b: Segment, tolerance: float) -> list[Overlap]:
     shares = {
         share
         for share in (
-            *(s for s, at in ((0.0, a.start), (1.0, a.end)) if share_of(b, at, tolerance) is not None),
+            *(
+                s
+                for s, at in ((0.0, a.start), (1.0, a.end))
+                if share_of(b, at, tolerance) is not None
+            ),
             *(share_of(a, at, tolerance) for at in (b.start, b.end)),
         )
         if share is not None
     }
     ordered = sorted(shares)
     found = []
-    for low, high in zip(ordered, ordered[1:], strict=False):
+    for low, high in pairwise(ordered):
         if (high - low) * a.length <= 2.0 * tolerance:
             continue
         # Two shared ends are an overlap only where the middle between them is

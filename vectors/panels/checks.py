@@ -1,0 +1,242 @@
+"""This module judges how a piece's lines meet: what crosses, hangs, doubles or lies outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ..geometry import Point
+from ..problems import Problem, problem
+from .curves import Curve, Kind, Owner
+from .faces import Plan
+from .noding import Noded
+
+
+def line_problems(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> list[Problem]:
+    """Every problem with the lines of a piece, each told once at its first place.
+
+    `void` are the faces of `plan` without paper.  Problems of one kind between
+    the same two lines are told at every place they happen.
+    """
+    found: dict[Problem, None] = {}
+    crossed: set[str] = set()
+    for one in (
+        *_doubled(noded, piece),
+        *_crossings(noded, plan, piece),
+        *_hanging(noded, plan, void, piece),
+    ):
+        found.setdefault(one.problem)
+        if one.leaves_the_paper:
+            crossed.add(one.line)
+    for one in _outside(noded, plan, void, piece):
+        # A line that crosses the outline also lies outside: that is one mistake.
+        if one.line not in crossed:
+            found.setdefault(one.problem)
+    return list(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A problem, the line it lies with, and whether it explains that line's lying off the paper."""
+
+    problem: Problem
+    line: str
+    leaves_the_paper: bool = False
+
+
+def _doubled(noded: Noded, piece: str) -> Iterator[_Found]:
+    for pair in noded.doubled:
+        # The place of what was written second: the outline is never the slip.
+        yield _Found(
+            problem(
+                "doubled-line",
+                place=pair.second.place,
+                piece=piece,
+                at=pair.at.floats(),
+                what=pair.second.told(),
+                other="itself" if pair.first == pair.second else pair.first.told(),
+                at_told=pair.at.told(),
+            ),
+            pair.second.told(),
+            leaves_the_paper=True,
+        )
+
+
+def _passes(
+    noded: Noded, plan: Plan, halves: tuple[int, ...], counts: Mapping[Owner, int]
+) -> list[tuple[Owner, int, int]]:
+    """The owners whose path runs on through a node, each with its two half-edges there.
+
+    `halves` are the half-edges that leave the node, anticlockwise; the numbers
+    returned are places in it.
+    """
+
+    def end(place: int) -> tuple[Owner, int, float, float]:
+        half = halves[place]
+        edge = plan.edges[half >> 1]
+        curve = noded.curves[edge.curve]
+        share = edge.end_share if half & 1 else edge.start_share
+        # Which way along the path the half-edge leads away from the node.
+        return curve.owner, curve.number, share, -1.0 if half & 1 else 1.0
+
+    ends = [end(place) for place in range(len(halves))]
+    found = []
+    for i, (owner, number, share, way) in enumerate(ends):
+        if way > 0:
+            continue
+        for j, (other, onward, at, other_way) in enumerate(ends):
+            if other != owner or other_way < 0:
+                continue
+            same_segment = number == onward and share == at
+            next_segment = (
+                share == 1.0
+                and at == 0.0
+                and (onward == number + 1 or (onward == 0 and number == counts[owner] - 1))
+            )
+            if same_segment or next_segment:
+                found.append((owner, i, j))
+    return found
+
+
+def _segment_counts(noded: Noded) -> dict[Owner, int]:
+    counts: dict[Owner, int] = {}
+    for curve in noded.curves:
+        counts[curve.owner] = max(counts.get(curve.owner, 0), curve.number + 1)
+    return counts
+
+
+def _between(i: int, j: int, count: int) -> tuple[set[int], set[int]]:
+    """The places round a node strictly between i and j, anticlockwise, and the rest."""
+    left = {(i + step) % count for step in range(1, (j - i) % count)}
+    right = {(j + step) % count for step in range(1, (i - j) % count)}
+    return left, right
+
+
+def _crossings(noded: Noded, plan: Plan, piece: str) -> Iterator[_Found]:
+    counts = _segment_counts(noded)
+    for number, halves in enumerate(plan.around):
+        if len(halves) < 3:
+            continue
+        at = noded.nodes[number]
+        owners = [noded.curves[plan.edges[half >> 1].curve].owner for half in halves]
+        passes = _passes(noded, plan, halves, counts)
+        for owner, i, j in passes:
+            left, right = _between(i, j, len(halves))
+            if not left or not right:
+                continue
+            yield from _run_across(
+                owner,
+                [owners[k] for k in sorted(left)],
+                [owners[k] for k in sorted(right)],
+                at,
+                piece,
+            )
+        yield from _pinched(passes, at, piece)
+
+
+def _run_across(
+    owner: Owner, left: list[Owner], right: list[Owner], at: Point, piece: str
+) -> Iterator[_Found]:
+    """What the path of `owner` runs across at a node, with these lines on its two sides."""
+    if owner.kind.rims:
+        return
+    for kind in (Kind.OUTLINE, Kind.OPENING):
+        rim = next((other for other in left if other.kind is kind), None)
+        if rim is not None and any(other.kind is kind for other in right):
+            yield _Found(
+                problem(
+                    "crosses-outline",
+                    place=owner.place,
+                    piece=piece,
+                    at=at.floats(),
+                    what=owner.told(),
+                    rim=rim.told(),
+                    at_told=at.told(),
+                ),
+                owner.told(),
+                leaves_the_paper=True,
+            )
+            return
+    slit = next((other for other in left if other.kind is Kind.SLIT), None)
+    if (
+        owner.kind is not Kind.SLIT
+        and slit is not None
+        and any(other.kind is Kind.SLIT for other in right)
+    ):
+        yield _Found(
+            problem(
+                "fold-crosses-slit",
+                place=owner.place,
+                piece=piece,
+                at=at.floats(),
+                fold=owner.told(),
+                slit=slit.told(),
+                at_told=at.told(),
+            ),
+            owner.told(),
+        )
+
+
+def _pinched(passes: list[tuple[Owner, int, int]], at: Point, piece: str) -> Iterator[_Found]:
+    """Rims that meet at a node: an outline or an opening may pass a place once, and alone."""
+    rims = [owner for owner, _, _ in passes if owner.kind.rims]
+    for first, second in pairwise(rims):
+        yield _Found(
+            problem(
+                "outline-crosses-itself",
+                place=second.place,
+                piece=piece,
+                at=at.floats(),
+                rim=second.told(),
+                other="itself" if first == second else first.told(),
+                at_told=at.told(),
+            ),
+            second.told(),
+            leaves_the_paper=True,
+        )
+
+
+def _hanging(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iterator[_Found]:
+    for number, halves in enumerate(plan.around):
+        if len(halves) != 1:
+            continue
+        owner = noded.curves[plan.edges[halves[0] >> 1].curve].owner
+        face = plan.face[halves[0]]
+        # Off the paper it does not hang, it has no business there: see _outside.
+        if owner.kind in (Kind.SLIT, Kind.FOLD) and face != -1 and face not in void:
+            at = noded.nodes[number]
+            yield _Found(
+                problem(
+                    "slit-end-hangs" if owner.kind is Kind.SLIT else "fold-end-hangs",
+                    place=owner.place,
+                    piece=piece,
+                    at=at.floats(),
+                    what=owner.told(),
+                    at_told=at.told(),
+                ),
+                owner.told(),
+            )
+
+
+def _outside(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iterator[_Found]:
+    told: set[Owner] = set()
+    for k, edge in enumerate(plan.edges):
+        curve: Curve = noded.curves[edge.curve]
+        owner = curve.owner
+        if owner.kind is Kind.OUTLINE or owner in told:
+            continue
+        if all(side == -1 or side in void for side in (plan.face[2 * k], plan.face[2 * k + 1])):
+            told.add(owner)
+            at = edge.segment.middle
+            yield _Found(
+                problem(
+                    "outside-outline",
+                    place=owner.place,
+                    piece=piece,
+                    at=at.floats(),
+                    what=owner.told(),
+                    at_told=at.told(),
+                ),
+                owner.told(),
+            )

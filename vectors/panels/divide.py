@@ -1,0 +1,231 @@
+"""This module divides a piece into panels and hinges, and finds what its loops go round."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..design.pieces import Piece
+from ..geometry import Path, Point
+from ..geometry.meetings import share_of
+from ..measures.exact import MEETS_MM
+from ..problems import Collector, Problem, Severity, problem
+from .checks import line_problems
+from .curves import Kind, curves_of
+from .faces import Plan, contains, plan
+from .knots import knots_of
+from .model import Division, Hinge, Panel
+from .noding import Edge, Noded, node
+
+
+def divide(piece: Piece) -> Division:
+    """Divide a piece along its slits and folds.
+
+    The problems of the division say what crosses, hangs or doubles, and where;
+    with a stop among them the panels are those of the lines as they are drawn,
+    to be looked at and not to be folded.  Arcs and folds that are `still` are
+    scored only and divide nothing.
+    """
+    noded = node(curves_of(piece))
+    everything = plan(noded.edges, len(noded.nodes))
+    collector = Collector()
+    for one in line_problems(noded, everything, _void(noded, everything), piece.name):
+        collector.add(one)
+    edges = tuple(
+        edge for edge in noded.edges if noded.curves[edge.curve].owner.kind is not Kind.SCORE
+    )
+    turned = plan(edges, len(noded.nodes)) if len(edges) < len(noded.edges) else everything
+    panels, number_of, name_problems = _panels(piece, noded, turned)
+    for one in name_problems:
+        collector.add(one)
+    hinges, hinge_of = _hinges(piece, noded, turned, number_of)
+    for one in _loose(piece, panels, hinges):
+        collector.add(one)
+    knots = knots_of(noded, turned, number_of, hinge_of) if not collector.stopped else ()
+    return Division(piece, panels, hinges, knots, collector.problems)
+
+
+def _void(noded: Noded, found: Plan) -> frozenset[int]:
+    """The faces without paper: those to the left of an opening's own anticlockwise path."""
+    return frozenset(
+        found.face[2 * k]
+        for k, edge in enumerate(found.edges)
+        if noded.curves[edge.curve].owner.kind is Kind.OPENING
+    )
+
+
+def _panels(
+    piece: Piece, noded: Noded, found: Plan
+) -> tuple[tuple[Panel, ...], dict[int, int], list[Problem]]:
+    """The panels by place, and the panel number of each face that is one."""
+    void = _void(noded, found)
+    bare = []
+    for number, walks in enumerate(found.faces):
+        if number in void:
+            continue
+        ring, holes = walks[0].path, tuple(walk.path for walk in walks[1:] if walk.area < 0.0)
+        area = sum(walk.area for walk in walks)
+        bare.append((number, ring, holes, area))
+    # By y, then x, of the lower left corner of the box; the area parts panels
+    # that share it (an L round a square).  Rounded, so that noise never orders.
+    bare.sort(key=lambda one: (*_corner(one[1]), round(one[3], 6)))
+    names, problems = _names(piece, [(ring, holes) for _, ring, holes, _ in bare])
+    panels = []
+    count = 0
+    for index, (_, ring, holes, area) in enumerate(bare):
+        name = names.get(index)
+        if name is None:
+            count += 1
+            name = f"panel {count}"
+        panels.append(Panel(index=index, name=name, ring=ring, holes=holes, area=area))
+    number_of = {number: index for index, (number, *_) in enumerate(bare)}
+    return tuple(panels), number_of, problems
+
+
+def _corner(ring: Path) -> tuple[float, float]:
+    left, bottom, _, _ = ring.box()
+    return round(bottom, 6), round(left, 6)
+
+
+def _names(
+    piece: Piece, panels: Sequence[tuple[Path, tuple[Path, ...]]]
+) -> tuple[dict[int, str], list[Problem]]:
+    names: dict[int, str] = {}
+    problems = []
+    for given in piece.panel_names:
+        at = given.at.rounded()
+        home = next(
+            (
+                index
+                for index, (ring, holes) in enumerate(panels)
+                if contains(ring, at)
+                and not any(contains(hole, at) for hole in holes)
+                and _off_the_line(at, (ring, *holes))
+            ),
+            None,
+        )
+        if home is None:
+            problems.append(
+                problem(
+                    "panel-name-nowhere",
+                    place=given.place,
+                    piece=piece.name,
+                    at=at.floats(),
+                    name=given.name,
+                    at_told=at.told(),
+                )
+            )
+        elif home in names:
+            problems.append(
+                problem(
+                    "panel-named-twice",
+                    place=given.place,
+                    piece=piece.name,
+                    at=at.floats(),
+                    name=given.name,
+                    other=names[home],
+                    at_told=at.told(),
+                )
+            )
+        else:
+            names[home] = given.name
+    return names, problems
+
+
+def _off_the_line(at: Point, paths: Sequence[Path]) -> bool:
+    return all(
+        share_of(segment, at, MEETS_MM) is None for path in paths for segment in path.segments
+    )
+
+
+def _hinges(
+    piece: Piece, noded: Noded, found: Plan, number_of: dict[int, int]
+) -> tuple[tuple[Hinge, ...], dict[int, int]]:
+    """The hinges in the order of the file, and the hinge of each edge that is part of one."""
+    stretches: list[list[int]] = []
+    last: Edge | None = None
+    for k, edge in enumerate(found.edges):
+        owner = noded.curves[edge.curve].owner
+        if owner.kind is not Kind.FOLD:
+            last = None
+            continue
+        sides = (found.face[2 * k], found.face[2 * k + 1])
+        if any(side not in number_of for side in sides) or sides[0] == sides[1]:
+            # Off the paper, or a line that hangs: a problem told elsewhere.
+            last = None
+            continue
+        on = (
+            last is not None
+            and last.curve == edge.curve
+            and last.end == edge.start
+            and len(found.around[edge.start]) == 2
+        )
+        if on:
+            stretches[-1].append(k)
+        else:
+            stretches.append([k])
+        last = edge
+    counts: dict[int, int] = {}
+    for stretch in stretches:
+        of_fold = noded.curves[found.edges[stretch[0]].curve].owner.index
+        counts[of_fold] = counts.get(of_fold, 0) + 1
+    hinges = []
+    hinge_of = {}
+    told_so_far: dict[int, int] = {}
+    for index, stretch in enumerate(stretches):
+        first, final = found.edges[stretch[0]], found.edges[stretch[-1]]
+        curve = noded.curves[first.curve]
+        fold_index = curve.owner.index
+        fold = piece.folds[fold_index]
+        told_so_far[fold_index] = nth = told_so_far.get(fold_index, 0) + 1
+        hinges.append(
+            Hinge(
+                index=index,
+                label=fold.name if counts[fold_index] == 1 else f"{fold.name}#{nth}",
+                fold=fold_index,
+                segment=curve.number,
+                line=curve.segment,
+                start=curve.segment.start if first.start_share == 0.0 else first.segment.start,
+                end=curve.segment.end if final.end_share == 1.0 else final.segment.end,
+                left=number_of[found.face[2 * stretch[0]]],
+                right=number_of[found.face[2 * stretch[0] + 1]],
+                sense=fold.senses[curve.number],
+                angle=fold.angle,
+            )
+        )
+        for k in stretch:
+            hinge_of[k] = index
+    return tuple(hinges), hinge_of
+
+
+def _loose(piece: Piece, panels: Sequence[Panel], hinges: Sequence[Hinge]) -> list[Problem]:
+    """A problem for each panel that no fold joins to the largest one, over however many others."""
+    if not panels:
+        return []
+    beside: dict[int, set[int]] = {panel.index: set() for panel in panels}
+    for hinge in hinges:
+        beside[hinge.left].add(hinge.right)
+        beside[hinge.right].add(hinge.left)
+    largest = max(panels, key=lambda panel: (panel.area, -panel.index))
+    reached = {largest.index}
+    waiting = [largest.index]
+    while waiting:
+        for other in beside[waiting.pop()] - reached:
+            reached.add(other)
+            waiting.append(other)
+    problems = []
+    for panel in panels:
+        if panel.index in reached:
+            continue
+        left, bottom, right, top = panel.box
+        at = Point((left + right) / 2.0, (bottom + top) / 2.0)
+        problems.append(
+            problem(
+                "panel-cut-loose",
+                severity=Severity.STOP,
+                place=piece.place,
+                piece=piece.name,
+                at=at.floats(),
+                at_told=at.told(),
+            )
+        )
+    return problems

@@ -1,0 +1,100 @@
+"""This module finds the knots of a piece: what the loops of its panels go round.
+
+A loop of panels is a bounded face of the hinge graph.  It goes round one inner
+vertex, where folds alone meet, or round one cluster of slits and openings that
+touch.  A walk round a knot steps from fold end to fold end: from a fold that
+leaves the knot it follows the boundary of the panel beside it, along slits and
+edges, to the next fold.  Walks that touch the outline go round nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ..geometry import Point, union_box
+from .curves import Kind, Owner, told
+from .faces import Plan
+from .model import Crossing, Knot, KnotKind
+from .noding import Noded
+
+
+def knots_of(
+    noded: Noded,
+    plan: Plan,
+    number_of: Mapping[int, int],
+    hinge_of: Mapping[int, int],
+) -> tuple[Knot, ...]:
+    """The knots of a piece, by place from below, then from the left.
+
+    `number_of` gives the panel of a face, `hinge_of` the hinge of an edge.
+    """
+    knots = []
+    done: set[int] = set()
+    for half in range(2 * len(plan.edges)):
+        if half in done or half >> 1 not in hinge_of:
+            continue
+        knot = _walk(noded, plan, number_of, hinge_of, half, done)
+        if knot is not None:
+            knots.append(knot)
+    knots.sort(key=lambda knot: (round(float(knot.at.y), 6), round(float(knot.at.x), 6)))
+    return tuple(knots)
+
+
+def _walk(
+    noded: Noded,
+    plan: Plan,
+    number_of: Mapping[int, int],
+    hinge_of: Mapping[int, int],
+    first: int,
+    done: set[int],
+) -> Knot | None:
+    """The knot that the half-edge `first` leaves, or None where it is the outline's or no knot."""
+    crossings: list[Crossing] = []
+    owners: dict[Owner, None] = {}
+    boxes: list[tuple[float, float, float, float]] = []
+    half = first
+    inner = True
+    while True:
+        # `half` leaves the knot along a fold.  Its way back runs to the knot with
+        # the panel on the right of the fold; that panel's boundary leads on.
+        done.add(half)
+        hinge = hinge_of[half >> 1]
+        crossings.append(
+            Crossing(
+                hinge=hinge,
+                before=number_of[plan.face[half]],
+                after=number_of[plan.face[half ^ 1]],
+                outward=not half & 1,
+            )
+        )
+        at = plan.tail(half)
+        half = plan.following[half ^ 1]
+        while half >> 1 not in hinge_of:
+            owner = noded.curves[plan.edges[half >> 1].curve].owner
+            if owner.kind is Kind.OUTLINE:
+                inner = False
+            owners.setdefault(owner)
+            boxes.append(plan.edges[half >> 1].segment.box())
+            half = plan.following[half]
+        if half == first:
+            break
+    if not inner:
+        return None
+    if not owners:
+        if len(crossings) == 1:
+            return None
+        place = noded.nodes[at]
+        return Knot(
+            name=f"the vertex at {place.told()}",
+            kind=KnotKind.VERTEX,
+            at=place,
+            crossings=tuple(crossings),
+        )
+    left, bottom, right, top = union_box(boxes)
+    members = sorted(owners, key=lambda owner: (owner.kind is Kind.SLIT, owner.index))
+    return Knot(
+        name=", ".join(told(owner.kind.value, owner.name) for owner in members),
+        kind=KnotKind.CLUSTER,
+        at=Point((left + right) / 2.0, (bottom + top) / 2.0),
+        crossings=tuple(crossings),
+    )

@@ -1,0 +1,104 @@
+"""This module splits curves where they meet, so that only their ends are shared.
+
+Places within a micrometre of each other become one node.  The nodes are floats:
+they say what touches what.  What is computed exactly later, the lines that
+panels turn on, comes from the design and not from here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ..geometry import Point, Segment
+from ..geometry.boxes import overlapping
+from ..geometry.meetings import Overlap, meetings
+from ..measures.exact import MEETS_MM
+from .curves import Curve, Owner
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A stretch of a curve between two nodes, met by nothing on the way.
+
+    `start_share` and `end_share` tell where on the curve's segment it lies.
+    """
+
+    curve: int
+    start: int
+    end: int
+    segment: Segment
+    start_share: float
+    end_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Doubled:
+    """Two curves that run along each other, and a place in the middle of the stretch."""
+
+    first: Owner
+    second: Owner
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Noded:
+    """Curves split where they meet: the nodes' places, the edges between them, what is doubled."""
+
+    curves: tuple[Curve, ...]
+    nodes: tuple[Point, ...]
+    edges: tuple[Edge, ...]
+    doubled: tuple[Doubled, ...]
+
+
+class _Nodes:
+    """Places seen so far; one within a micrometre of another is the same."""
+
+    def __init__(self) -> None:
+        self.places: list[Point] = []
+        self._cells: dict[tuple[int, int], list[int]] = {}
+
+    def number(self, at: Point) -> int:
+        x, y = at.floats()
+        column, row = int(x // MEETS_MM), int(y // MEETS_MM)
+        for i in (column - 1, column, column + 1):
+            for j in (row - 1, row, row + 1):
+                for number in self._cells.get((i, j), ()):
+                    if self.places[number].distance(at) <= MEETS_MM:
+                        return number
+        self._cells.setdefault((column, row), []).append(len(self.places))
+        self.places.append(at.rounded())
+        return len(self.places) - 1
+
+
+def node(curves: Sequence[Curve]) -> Noded:
+    """Split all curves where they meet."""
+    shares: list[list[tuple[float, Point]]] = [
+        [(0.0, curve.segment.start), (1.0, curve.segment.end)] for curve in curves
+    ]
+    doubled: list[Doubled] = []
+    boxes = [curve.segment.box() for curve in curves]
+    for i, j in sorted(overlapping(boxes, MEETS_MM)):
+        first, second = curves[i], curves[j]
+        for meeting in meetings(first.segment, second.segment, MEETS_MM):
+            if isinstance(meeting, Overlap):
+                middle = first.segment.at((meeting.start + meeting.end) / 2.0)
+                doubled.append(Doubled(first.owner, second.owner, middle))
+                continue
+            if 0.0 < meeting.first < 1.0:
+                shares[i].append((meeting.first, meeting.at))
+            if 0.0 < meeting.second < 1.0:
+                shares[j].append((meeting.second, meeting.at))
+    nodes = _Nodes()
+    edges: list[Edge] = []
+    for index, curve in enumerate(curves):
+        # Ties by place, so that the order of the pairs above never shows.
+        ordered = sorted(shares[index], key=lambda split: (split[0], split[1].floats()))
+        numbered = [(share, nodes.number(at)) for share, at in ordered]
+        for (low, start), (high, end) in pairwise(numbered):
+            if start == end:
+                continue
+            segment = curve.segment if (low, high) == (0.0, 1.0) else curve.segment.part(low, high)
+            edges.append(Edge(index, start, end, segment, low, high))
+    return Noded(tuple(curves), tuple(nodes.places), tuple(edges), tuple(doubled))
