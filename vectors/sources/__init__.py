@@ -3,12 +3,13 @@
 from .names import LONGEST_NAME, name_fault, name_problem
 from .places import Comment, KeyPath
 from .source import Source, key_text, parse_source, read_source
-from .table import Table, shown
+from .table import Origin, Table, shown
 
 __all__ = [
     "LONGEST_NAME",
     "Comment",
     "KeyPath",
+    "Origin",
     "Source",
     "Table",
     "key_text",

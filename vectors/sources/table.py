@@ -8,17 +8,25 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time
 from enum import StrEnum
 from fractions import Fraction
-from typing import TypeVar, overload
+from typing import Protocol, TypeVar, overload
 
 from ..problems import Collector, Place, Problem, problem
 from .names import name_problem
 from .places import KeyPath
-from .source import Source, key_text
+from .source import key_text
 
 Word = TypeVar("Word", bound=StrEnum)
 
 # A number of more bits than this is a slip of the pen, whatever it was meant to be.
 _MOST_BITS = 200
+
+
+class Origin(Protocol):
+    """What knows where values were written: a `Source`, or several files laid over each other."""
+
+    def place(self, *path: str | int) -> Place:
+        """The place of a key, or of the nearest table around it."""
+        ...
 
 
 def shown(value: object) -> str:
@@ -47,21 +55,22 @@ class Table:
 
     A getter gives None (or the default) where the key is missing or its value
     is wrong; a wrong value, and a missing one that is required, is a problem in
-    `collector`.  `finish` tells of every key that nobody asked for.
+    `collector`.  `finish` tells of every key that nobody asked for.  `values`
+    are those of the table at `path` in `source`.
     """
 
     def __init__(
         self,
-        source: Source,
+        values: Mapping[str, object],
+        source: Origin,
         collector: Collector,
         *,
         path: KeyPath = (),
-        values: Mapping[str, object] | None = None,
     ) -> None:
+        self.values = values
         self.source = source
         self.collector = collector
         self.path = path
-        self.values: Mapping[str, object] = source.table if values is None else values
         self._asked: dict[str, None] = {}
         self._children: list[Table] = []
 
@@ -285,7 +294,7 @@ class Table:
 
     def inside(self, values: Mapping[str, object], *path: str | int) -> Table:
         """A table at a path inside this one, for one that stands in a list."""
-        child = Table(self.source, self.collector, path=(*self.path, *path), values=values)
+        child = Table(values, self.source, self.collector, path=(*self.path, *path))
         self._children.append(child)
         return child
 
