@@ -1,4 +1,4 @@
-"""This module is the command list."""
+"""This module is the command list: what is installed, plug-ins included."""
 
 from __future__ import annotations
 
@@ -6,9 +6,235 @@ from .arguments import add_json
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import ArgumentParser
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Callable
+    from typing import Any
+
+    from foldwright.profiles.model import Figure, Profile, ToolWay
+
+    from ..design.pattern import Pattern
+    from ..plugins import PlugIn
+    from ..problems import Problem
+    from ..writers.protocol import Writer
+
+    Reading = tuple[object, tuple[Problem, ...]]
+
+KINDS = ("patterns", "materials", "writers")
 
 
 def configure(parser: ArgumentParser) -> None:
     """The options of the command."""
+    parser.add_argument(
+        "what",
+        choices=KINDS,
+        nargs="?",
+        metavar="WHAT",
+        help="patterns, materials or writers; all three if left out",
+    )
     add_json(parser)
+
+
+def run(options: Namespace) -> int:
+    """Print what is installed; a plug-in that does not load is told, and listed as broken."""
+    from ..plugins import Group, listed
+    from .tell import tell_problems, write_json
+
+    groups = dict(zip(KINDS, (Group.PATTERNS, Group.MATERIALS, Group.WRITERS), strict=True))
+    kinds = KINDS if options.what is None else (options.what,)
+    answer: dict[str, list[dict[str, object]]] = {}
+    texts: list[str] = []
+    troubles: list[Problem] = []
+    for kind in kinds:
+        read, as_json, as_text = _KINDS[kind]
+        rows = []
+        lines = []
+        for plug_in in listed(groups[kind]):
+            row: dict[str, object] = {
+                "name": plug_in.name,
+                "distribution": plug_in.distribution,
+                "version": plug_in.version,
+            }
+            value, trouble = read(plug_in)
+            if trouble:
+                troubles.extend(trouble)
+                rows.append({**row, "state": "broken", "message": trouble[0].message})
+            else:
+                rows.append({**row, "state": "good", **as_json(value)})
+                lines.append(as_text(plug_in.name, value))
+        answer[kind] = rows
+        texts.append("\n".join([f"{kind}:", *lines]))
+    if options.json:
+        write_json(answer)
+    else:
+        print("\n\n".join(texts))
+    tell_problems(troubles)
+    return 0
+
+
+# Each kind of plug-in: how it is read, told in JSON, told as text.
+
+
+def _pattern(plug_in: PlugIn) -> Reading:
+    from ..design.pattern import Pattern
+
+    return _checked(plug_in, Pattern)
+
+
+def _material(plug_in: PlugIn) -> Reading:
+    from foldwright.profiles.load import load_material
+
+    from ..problems import FoldwrightError
+
+    if plug_in.problem is not None:
+        return None, (plug_in.problem,)
+    try:
+        return load_material(plug_in.name), ()
+    except FoldwrightError as error:
+        return None, error.problems
+
+
+def _writer(plug_in: PlugIn) -> Reading:
+    from ..writers.protocol import Writer
+
+    return _checked(plug_in, Writer)
+
+
+def _checked(plug_in: PlugIn, kind: type) -> Reading:
+    from ..problems import problem
+
+    if plug_in.problem is not None:
+        return None, (plug_in.problem,)
+    if isinstance(plug_in.loaded, kind):
+        return plug_in.loaded, ()
+    reason = f"it gives a {type(plug_in.loaded).__name__}, not a {kind.__name__}"
+    trouble = problem(
+        "broken-plug-in",
+        kind=plug_in.group.one,
+        name=plug_in.name,
+        distribution=plug_in.distribution,
+        reason=reason,
+    )
+    return None, (trouble,)
+
+
+def _pattern_json(pattern: Pattern) -> dict[str, object]:
+    return {
+        "about": pattern.about,
+        "parameters": [
+            {
+                "name": parameter.name,
+                "meaning": parameter.meaning,
+                "kind": str(parameter.kind),
+                "default_mm": parameter.default_mm,
+                "default_in": parameter.default_in,
+                "least": parameter.least,
+                "most": parameter.most,
+            }
+            for parameter in pattern.parameters
+        ],
+    }
+
+
+def _pattern_text(name: str, pattern: Pattern) -> str:
+    from .tell import table
+
+    rows = [
+        (
+            f"    {parameter.name}",
+            parameter.default_mm,
+            parameter.default_in,
+            parameter.least or "",
+            parameter.most or "",
+            parameter.meaning,
+        )
+        for parameter in pattern.parameters
+    ]
+    heads = ("    measure", "mm", "in", "least", "most", "meaning")
+    return f"  {name}: {pattern.about}\n{table(heads, rows)}"
+
+
+def _material_json(profile: Profile) -> dict[str, object]:
+    return {
+        "about": profile.about,
+        "made_of": profile.made_of,
+        "grammage": _figure_json(profile.grammage),
+        "caliper_mm": _figure_json(profile.caliper),
+        "gives_mm": _figure_json(profile.gives_mm),
+        "cautions": list(profile.cautions),
+        "tools": {str(tool): _way_json(way) for tool, way in profile.tools.items()},
+    }
+
+
+def _material_text(name: str, profile: Profile) -> str:
+    ways = ", ".join(
+        str(tool) if way.refused is None else f"not {tool}" for tool, way in profile.tools.items()
+    )
+    return (
+        f"  {name}: {profile.about}\n"
+        f"    {profile.grammage.value:g} g/m², caliper (paper thickness) "
+        f"{profile.caliper.value:g} mm, gives {profile.gives_mm.value:g} mm; {ways}"
+    )
+
+
+def _way_json(way: ToolWay) -> dict[str, object]:
+    if way.refused is not None:
+        return {"refused": way.refused}
+    answer: dict[str, object] = {
+        "kerf_mm": _figure_json(way.kerf),
+        "tolerance_mm": _figure_json(way.tolerance),
+        "cautions": list(way.cautions),
+    }
+    if way.score is not None:
+        answer["score"] = {
+            "work": str(way.score.work),
+            "inset_mm": _figure_json(way.score.inset),
+            "allowance_mm": _figure_json(way.score.allowance),
+            "shift_mm": _figure_json(way.score.shift),
+        }
+    if way.bridge is not None:
+        answer["bridge"] = {
+            "length_mm": _figure_json(way.bridge.length),
+            "pitch_mm": _figure_json(way.bridge.pitch),
+            "clear_mm": _figure_json(way.bridge.clear),
+        }
+    if way.perforation is not None:
+        answer["perforation"] = {
+            "cut_mm": _figure_json(way.perforation.cut),
+            "tie_mm": _figure_json(way.perforation.tie),
+        }
+    return answer
+
+
+def _figure_json(figure: Figure | None) -> dict[str, object] | None:
+    from .tell import number
+
+    if figure is None:
+        return None
+    return {
+        "is": number(figure.value),
+        "basis": figure.basis,
+        "confidence": str(figure.confidence),
+    }
+
+
+def _writer_json(writer: Writer) -> dict[str, object]:
+    return {"about": writer.about, "suffix": writer.suffix}
+
+
+def _writer_text(name: str, writer: Writer) -> str:
+    return f"  {name} (*{writer.suffix}): {writer.about}"
+
+
+# The value that a reading gives is what the two tellers beside it take.
+_KINDS: dict[
+    str,
+    tuple[
+        Callable[[PlugIn], Reading],
+        Callable[[Any], dict[str, object]],
+        Callable[[str, Any], str],
+    ],
+] = {
+    "patterns": (_pattern, _pattern_json, _pattern_text),
+    "materials": (_material, _material_json, _material_text),
+    "writers": (_writer, _writer_json, _writer_text),
+}
