@@ -5,3 +5,21 @@ if __name__ != "foldwright.profiles":
         f"this folder is the package foldwright.profiles, not {__name__!r}: "
         "install it with 'pip install .' and 'import foldwright.profiles'"
     )
+
+from .description import described, figures
+from .load import load_material
+from .model import LAST_CAUTION, Confidence, Figure, Profile, Tool, ToolWay
+from .ways import way_for
+
+__all__ = [
+    "LAST_CAUTION",
+    "Confidence",
+    "Figure",
+    "Profile",
+    "Tool",
+    "ToolWay",
+    "described",
+    "figures",
+    "load_material",
+    "way_for",
+]

@@ -7,7 +7,7 @@ measured.  Lengths are mm, grammage g/m².
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -30,6 +30,13 @@ class Confidence(StrEnum):
     ESTIMATE = "estimate"
 
 
+class Grain(StrEnum):
+    """Which way the fibres of a sheet of stock run: along its long side or its short one."""
+
+    LONG = "long"
+    SHORT = "short"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Figure:
     """A number with what it rests on, in words, and how well it is known."""
@@ -37,7 +44,8 @@ class Figure:
     value: float
     basis: str
     confidence: Confidence
-    place: Place = Place()
+    # Where a figure was written does not make it another figure.
+    place: Place = field(default=Place(), compare=False)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -56,7 +64,7 @@ class ScoreWay:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BridgeWay:
-    """How a part is held, in mm: uncut `length` about every `pitch`, `clear` of corners."""
+    """How a part is held: `length` mm uncut about every `pitch` mm, `clear` mm from corners."""
 
     length: Figure
     pitch: Figure
@@ -75,8 +83,10 @@ class PerforationWay:
 class ToolWay:
     """What one tool needs for one material; `refused` says why the tool must not be used at all.
 
-    Where `refused` is set all else may be None.  No `bridge` means that the
-    tool needs none (a hand holds the part, a carrier sheet holds it).
+    A tool that is not refused has a `kerf` and a `tolerance`; where `refused` is
+    set all else may be None.  No `score` means that the material does not fold,
+    no `bridge` that the tool needs none (a hand holds the part, a carrier sheet
+    holds it).  A perforated score has a `perforation`.
     """
 
     tool: Tool
@@ -95,7 +105,8 @@ class Profile:
 
     `grammage` is g/m², `caliper` mm, `gives_mm` the gap in mm that the material
     forgives.  `made_of` names what it is made of; nothing is burned whose
-    make-up is unknown.
+    make-up is unknown.  `harmful` is set where any file that the profile rests
+    on names something with harmful fumes: a file laid over it cannot unsay that.
     """
 
     name: str
@@ -104,17 +115,54 @@ class Profile:
     caliper: Figure
     gives_mm: Figure
     made_of: str | None = None
-    grain: str | None = None
-    based_on: str | None = None
+    harmful: str | None = None
+    grain: Grain | None = None
+    based_on: str | None = field(default=None, compare=False)
     cautions: tuple[str, ...] = ()
-    tools: Mapping[Tool, ToolWay] = MappingProxyType({})
-    place: Place = Place()
+    tools: Mapping[Tool, ToolWay] = field(default_factory=lambda: MappingProxyType({}))
+    place: Place = field(default=Place(), compare=False)
 
     def cautions_for(self, tool: Tool) -> tuple[str, ...]:
-        """The cautions of the material and the tool, ending with the one that is always last."""
+        """The cautions of the material and the tool, ending with the one that is always last.
+
+        The usual ones of the tool are among them, whoever wrote the profile.
+        """
         way = self.tools.get(tool)
-        found = (*self.cautions, *(way.cautions if way is not None else ()), LAST_CAUTION)
-        return tuple(dict.fromkeys(found))
+        own = way.cautions if way is not None else ()
+        found = dict.fromkeys((*self.cautions, *USUAL_CAUTIONS[tool], *own))
+        found.pop(LAST_CAUTION, None)
+        return (*found, LAST_CAUTION)
 
 
+# Cautions for blades: school and craft safety sheets.  For lasers: pages on
+# laser safety of universities and of the workplace authorities (never alone,
+# extinguisher, extraction, interlocks, known materials only); scraps on the
+# bed: a university laboratory's page.
+_BLADES = (
+    "Blades are sharp: use a steel ruler with a raised edge and a cutting mat, keep your fingers "
+    "behind the blade and cut away from your body and your other hand.",
+    "Change a dull blade, because force makes it slip.",
+    "Cap a blade when you put it down, and put used blades into a tin.",
+    "An adult cuts: give children pieces that are cut and scored already.",
+)
+USUAL_CAUTIONS: Mapping[Tool, tuple[str, ...]] = MappingProxyType(
+    {
+        Tool.HAND: _BLADES,
+        Tool.KNIFE: (
+            "The knife is sharp in and out of the machine: keep fingers, hair and sleeves away "
+            "while it moves, and switch the machine off before you change the knife.",
+            *_BLADES[2:],
+        ),
+        Tool.LASER: (
+            "Never leave a running laser cutter alone, not even for a moment: watch the material "
+            "for flames.",
+            "Keep the extraction running during the job and for a while after it.",
+            "Keep a suitable fire extinguisher at hand.",
+            "Keep the lid shut while the laser runs, and never defeat an interlock.",
+            "Take scraps off the bed before every job.",
+            "Burn only material whose make-up you know; never PVC or vinyl, whose fumes harm "
+            "lungs and eat the machine.",
+        ),
+    }
+)
 LAST_CAUTION = "Follow the machine's manual, the workshop's rules and local law."

@@ -1,0 +1,93 @@
+"""This module knows what materials are made of: what may be burned and what must not be.
+
+The list of what may be burned is short on purpose: only what it names is
+written for a laser.  Materials on which workshops' lists differ, such as felt
+and some plastics, are left out: ask the workshop.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+
+# Paper, board and wood are on the allowed lists of the university workshops
+# that were read.
+BURNABLE = (
+    "paper",
+    "cotton paper",
+    "kraft paper",
+    "translucent paper",
+    "board",
+    "cotton board",
+    "kraft board",
+    "greyboard",
+    "corrugated board",
+    "wood",
+    "wood veneer",
+    "plywood",
+)
+
+_CHLORINE = "gives off hydrogen chloride, which harms lungs and eats the machine"
+_CYANIDE = "gives off poisonous fumes, hydrogen cyanide among them"
+_SMOKE = "melts, catches fire and gives off harmful smoke"
+
+# Phrases that name what must never be burned.  PVC and vinyl: laser safety pages
+# that name hydrogen chloride.  The rest is on the forbidden lists of several
+# university workshops; what exactly they give off is from memory.
+HARMFUL: Mapping[str, str] = MappingProxyType(
+    {
+        "pvc": _CHLORINE,
+        "vinyl": _CHLORINE,
+        "polyvinyl chloride": _CHLORINE,
+        "polyvinylchloride": _CHLORINE,
+        "artificial leather": _CHLORINE,
+        "imitation leather": _CHLORINE,
+        "faux leather": _CHLORINE,
+        "leatherette": _CHLORINE,
+        "chloroprene": _CHLORINE,
+        "neoprene": _CHLORINE,
+        "chlorinated": _CHLORINE,
+        "abs": _CYANIDE,
+        "acrylonitrile": _CYANIDE,
+        "polyurethane": _CYANIDE,
+        "polystyrene": _SMOKE,
+        "foam board": _SMOKE,
+        "foamboard": _SMOKE,
+        "polypropylene foam": _SMOKE,
+        "polyethylene foam": _SMOKE,
+        "polycarbonate": _SMOKE,
+        "epoxy": _SMOKE,
+        "fluoropolymer": "gives off poisonous fluorine compounds",
+        "ptfe": "gives off poisonous fluorine compounds",
+        "brominated": "gives off poisonous bromine compounds",
+        "flame retardant": "gives off poisonous bromine compounds",
+        "flame retarded": "gives off poisonous bromine compounds",
+        "chrome tanned": "leaves poisonous chromium compounds",
+    }
+)
+
+_PHRASE = re.compile(
+    r"\b(?:"
+    + "|".join(re.escape(phrase) for phrase in sorted(HARMFUL, key=len, reverse=True))
+    + r")s?\b"
+)
+
+
+def _plain(text: str) -> str:
+    """Lower case, words parted by single spaces, for comparing."""
+    return " ".join(re.findall(r"\w+", text.casefold().replace("_", " ")))
+
+
+def is_burnable(made_of: str | None) -> bool:
+    """Whether a make-up is on the list of what may be burned."""
+    return made_of is not None and _plain(made_of) in BURNABLE
+
+
+def harm_in(text: str | None) -> str | None:
+    """What a make-up or a name gives off if it speaks of something harmful, else None."""
+    found = _PHRASE.search(_plain(text)) if text is not None else None
+    if found is None:
+        return None
+    phrase = found.group()
+    return HARMFUL[phrase] if phrase in HARMFUL else HARMFUL[phrase.removesuffix("s")]

@@ -1,0 +1,205 @@
+"""This module turns the tables of a material's file into a profile, judging every figure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from foldwright.drawing import Work
+from foldwright.problems import Collector, ProfileError
+from foldwright.sources import Table
+
+from .make_up import harm_in
+from .model import (
+    BridgeWay,
+    Confidence,
+    Figure,
+    Grain,
+    PerforationWay,
+    Profile,
+    ScoreWay,
+    Tool,
+    ToolWay,
+)
+from .overlay import Overlay
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Span:
+    """The values that a figure can have: above or from `least`, to `most`, in `unit`."""
+
+    least: float = 0
+    most: float
+    above: bool = False
+    unit: str = "mm"
+
+    def holds(self, value: float) -> bool:
+        """Whether a value is inside."""
+        return (self.least < value if self.above else self.least <= value) and value <= self.most
+
+    def told(self) -> str:
+        """The span in words."""
+        start = f"more than {self.least:g}" if self.above else f"{self.least:g}"
+        link = " and at most " if self.above else " to "
+        return f"{start}{link}{self.most:g} {self.unit}"
+
+
+# What paper, board and thin wood can have at all.  Wide on purpose: a figure
+# outside is a slip of the pen or of the unit, not an unusual material.
+SPANS = MappingProxyType(
+    {
+        "grammage": Span(most=5000, above=True, unit="g/m²"),
+        "caliper": Span(most=5, above=True),
+        "gives_mm": Span(most=5),
+        "kerf": Span(most=5),
+        "tolerance": Span(most=5),
+        "inset": Span(most=20),
+        "allowance": Span(most=20),
+        "shift": Span(least=-5, most=5),
+        "length": Span(most=20, above=True),
+        "pitch": Span(most=1000, above=True),
+        "clear": Span(most=100),
+        "cut": Span(most=50, above=True),
+        "tie": Span(most=50, above=True),
+    }
+)
+
+SCORES = (Work.CREASED, Work.HALF_CUT, Work.PERFORATED)
+
+
+def read_profile(overlay: Overlay) -> Profile:
+    """The profile in the files of an overlay.
+
+    Raises ProfileError with everything that is wrong in them.
+    """
+    collector = Collector()
+    table = Table(overlay.merged(), overlay, collector)
+    name = table.name("name", required=True)
+    about = table.text("about", required=True)
+    grammage = _figure(table, "grammage")
+    caliper = _figure(table, "caliper")
+    gives = _figure(table, "gives_mm")
+    made_of = table.text("made_of")
+    grain = table.choice("grain", Grain)
+    based_on = table.text("based_on")
+    cautions = table.texts("cautions") or ()
+    tools = _tools(table)
+    table.finish()
+    collector.raise_if_stopped(ProfileError)
+    if name is None or about is None or grammage is None or caliper is None or gives is None:
+        raise ProfileError(collector.problems)
+    return Profile(
+        name=name,
+        about=about,
+        grammage=grammage,
+        caliper=caliper,
+        gives_mm=gives,
+        made_of=made_of,
+        harmful=_harmful(overlay),
+        grain=grain,
+        based_on=based_on,
+        cautions=cautions,
+        tools=MappingProxyType(tools),
+        place=table.place("name"),
+    )
+
+
+def _harmful(overlay: Overlay) -> str | None:
+    """The first make-up or name with harmful fumes in any of the files, the topmost first."""
+    for source in overlay.sources:
+        for key in ("made_of", "name"):
+            text = source.table.get(key)
+            if isinstance(text, str) and harm_in(text) is not None:
+                return text
+    return None
+
+
+def _figure(table: Table, key: str, *, required: bool = True) -> Figure | None:
+    """A figure, judged; a problem where it is missing but required."""
+    due = '{ is = ..., basis = "...", confidence = "measured" or "estimate" }'
+    value = table.raw(key, required=due if required else None)
+    if value is None:
+        return None
+    if not isinstance(value, dict):
+        table.wrong(key, due)
+        return None
+    inner = table.inside(value, key)
+    number = inner.number("is", required=True)
+    basis = inner.text("basis", required=True)
+    confidence = inner.choice("confidence", Confidence, required=True)
+    if basis is not None and not basis.strip():
+        inner.report("no-basis", "basis")
+    if number is None or basis is None or confidence is None:
+        return None
+    span = SPANS[key]
+    if not span.holds(float(number)):
+        found = f"{float(number):.6g} {span.unit}"
+        inner.report("figure-out-of-range", "is", due=span.told(), found=found)
+    return Figure(value=float(number), basis=basis, confidence=confidence, place=table.place(key))
+
+
+def _tools(table: Table) -> dict[Tool, ToolWay]:
+    outer = table.table("tool")
+    if outer is None:
+        return {}
+    found = {}
+    for tool in Tool:
+        inner = outer.table(tool.value)
+        if inner is not None:
+            found[tool] = _tool(inner, tool)
+    return found
+
+
+def _tool(table: Table, tool: Tool) -> ToolWay:
+    refused = table.text("refused")
+    needed = refused is None
+    if refused is not None and not refused.strip():
+        table.report("missing-key", "refused", due="a text in quotes that says why")
+    way = ToolWay(
+        tool=tool,
+        kerf=_figure(table, "kerf", required=needed),
+        score=_score(table),
+        bridge=_bridge(table),
+        perforation=_perforation(table),
+        tolerance=_figure(table, "tolerance", required=needed),
+        cautions=table.texts("cautions") or (),
+        refused=refused,
+    )
+    if way.score is not None and way.score.work is Work.PERFORATED and "perforation" not in table:
+        table.report("no-rhythm", "score", "work", tool=tool.value)
+    return way
+
+
+def _score(table: Table) -> ScoreWay | None:
+    inner = table.table("score")
+    if inner is None:
+        return None
+    work = inner.choice("work", Work, required=True)
+    if work is not None and work not in SCORES:
+        inner.report("unsuitable-score", "work", found=work.value)
+    inset, allowance, shift = (_figure(inner, key) for key in ("inset", "allowance", "shift"))
+    if work is None or inset is None or allowance is None or shift is None:
+        return None
+    return ScoreWay(work=work, inset=inset, allowance=allowance, shift=shift)
+
+
+def _bridge(table: Table) -> BridgeWay | None:
+    inner = table.table("bridge")
+    if inner is None:
+        return None
+    length, pitch, clear = (_figure(inner, key) for key in ("length", "pitch", "clear"))
+    if length is None or pitch is None or clear is None:
+        return None
+    if pitch.value <= length.value:
+        inner.report(
+            "bridges-overlap", "pitch", length=f"{length.value:g}", pitch=f"{pitch.value:g}"
+        )
+    return BridgeWay(length=length, pitch=pitch, clear=clear)
+
+
+def _perforation(table: Table) -> PerforationWay | None:
+    inner = table.table("perforation")
+    if inner is None:
+        return None
+    cut, tie = (_figure(inner, key) for key in ("cut", "tie"))
+    return None if cut is None or tie is None else PerforationWay(cut=cut, tie=tie)
