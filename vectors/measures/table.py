@@ -33,7 +33,8 @@ def work_out(
     expression, each at its own place; what only follows from another problem is
     left out.
     """
-    found = Collector()
+    # Told in the order of the table, whatever the order of work.
+    found = {name: Collector() for name in expressions}
     # Measures that cannot be worked out, for a reason that is told or follows
     # from one that is.
     lost: set[str] = set()
@@ -41,12 +42,12 @@ def work_out(
     for name, entry in expressions.items():
         trouble = name_problem(name, entry.place if isinstance(entry, Expression) else NOWHERE)
         if trouble is not None:
-            found.add(trouble)
+            found[name].add(trouble)
         needs[name] = ()
         if isinstance(entry, Expression):
             unknown = sorted(entry.names - expressions.keys())
             for other in unknown:
-                found.add(unknown_measure(other, tuple(expressions), entry.place))
+                found[name].add(unknown_measure(other, tuple(expressions), entry.place))
             if unknown:
                 lost.add(name)
             needs[name] = tuple(sorted(entry.names & expressions.keys()))
@@ -65,9 +66,11 @@ def work_out(
         try:
             values[name] = _settle(name, entry, scope, as_plain=name in numbers)
         except DesignError as error:
-            found.extend(error)
+            found[name].extend(error)
             lost.add(name)
-    found.raise_if_stopped(DesignError)
+    problems = tuple(told for collector in found.values() for told in collector.problems)
+    if problems:
+        raise DesignError(problems)
     return MappingProxyType({name: values[name] for name in expressions})
 
 
@@ -85,7 +88,7 @@ def _in_order(
     needs: Mapping[str, tuple[str, ...]],
     expressions: Mapping[str, Expression | Quantity],
     lost: set[str],
-    found: Collector,
+    found: Mapping[str, Collector],
 ) -> tuple[str, ...]:
     """The names, each after those it needs; cycles are told and their members lost."""
     graph = dict(needs)
@@ -100,7 +103,7 @@ def _in_order(
         turn = ring.index(first)
         ring = ring[turn:] + ring[:turn]
         entry = expressions[first]
-        found.add(
+        found[first].add(
             problem(
                 "measure-cycle",
                 place=entry.place if isinstance(entry, Expression) else None,
