@@ -2,8 +2,28 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import settings
 
 # The same examples in every run: a property that fails here fails everywhere.
 settings.register_profile("foldwright", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("foldwright")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    group = parser.getgroup("foldwright")
+    group.addoption(
+        "--update-goldens",
+        action="store_true",
+        help="write the golden files and the outputs shown in the documentation anew",
+    )
+    group.addoption(
+        "--rsvg-convert",
+        metavar="PATH",
+        help="this program, librsvg's, measures the drawn size of every SVG too",
+    )
+    group.addoption(
+        "--facts",
+        metavar="FOLDER",
+        help="the values copied into tests/published are compared with those of this folder too",
+    )
