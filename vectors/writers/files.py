@@ -1,0 +1,388 @@
+"""This module writes the files: all are read back before the first one gets its name.
+
+Nothing is touched before every target is known to be free.  Each file is then
+written beside its target under another name, read back from the disk by an
+independent reader and compared with the drawing; only when all of them are
+the same are they renamed.  Whatever goes wrong before that, an interrupt
+included, leaves the folder as it was.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import NamedTuple
+
+from ..drawing import Drawing, Layer, Side
+from ..plugins import Group, load
+from ..problems import (
+    Collector,
+    FileError,
+    FoldwrightError,
+    Place,
+    PlugInError,
+    ReadBackError,
+    problem,
+)
+from .compare import differences
+from .names import file_name, in_file_name
+from .protocol import WriteOptions, Writer
+
+# As much of a file as a writer is shown to find our mark.
+_HEAD_BYTES = 1024
+
+
+class LayerTotal(NamedTuple):
+    """How many strokes a layer of a file holds, and their length in mm."""
+
+    strokes: int
+    length_mm: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WrittenFile:
+    """A file that was written and found to be the same as its drawing.
+
+    `layers` has an entry for each of the three layers, empty ones too.
+    """
+
+    path: Path
+    piece: str
+    side: Side
+    format: str
+    width_mm: float
+    height_mm: float
+    layers: Mapping[Layer, LayerTotal]
+    read_back: str = "same"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Job:
+    drawing: Drawing
+    side: Side
+    writer: Writer
+    target: Path
+    data: bytes
+
+
+def write_files(
+    drawings: Sequence[Drawing],
+    folder: Path,
+    *,
+    formats: Sequence[str],
+    options: WriteOptions,
+    split_layers: bool = False,
+    replace: bool = False,
+) -> tuple[WrittenFile, ...]:
+    """Write each worked face of each drawing, in the order of making, once a format.
+
+    With `split_layers` each layer that holds strokes has a file of its own, on
+    the same page.  A face without strokes has no file.  The folder is made if
+    it is missing.  A target that exists is replaced when it carries our mark,
+    or with `replace`.
+
+    Raises PlugInError for an unknown or faulty format, FileError for whatever
+    keeps a file from being written, ReadBackError when one does not read back
+    the same; no target is touched then.
+    """
+    writers = _writers(formats)
+    _check_names(drawings)
+    jobs = _jobs(drawings, folder, writers, options, split_layers)
+    _check_folder(folder)
+    _check_targets(jobs, replace)
+    made = _make_folder(folder)
+    try:
+        _write_all(jobs, options)
+    except BaseException:
+        _remove_folders(made)
+        raise
+    return tuple(_told(job) for job in jobs)
+
+
+def _writers(formats: Sequence[str]) -> tuple[Writer, ...]:
+    found: dict[str, Writer] = {}
+    wrong = Collector()
+    if not formats:
+        wrong.add(problem("no-format"))
+    for name in dict.fromkeys(formats):
+        try:
+            writer = load(Group.WRITERS, name)
+        except PlugInError as error:
+            wrong.extend(error)
+            continue
+        if not isinstance(writer, Writer):
+            due = ("name", "suffix", "about", "largest_sweep", "write", "read_back")
+            missing = [part for part in (*due, "carries_our_mark") if not hasattr(writer, part)]
+            wrong.add(problem("not-a-writer", name=name, missing=", ".join(missing)))
+            continue
+        for other_name, other in found.items():
+            if other.suffix == writer.suffix:
+                wrong.add(
+                    problem("same-suffix", first=other_name, second=name, suffix=writer.suffix)
+                )
+        found[name] = writer
+    # A broken plug-in is only a warning in a list, but this file was asked for.
+    if wrong.problems:
+        raise PlugInError(wrong.problems)
+    return tuple(found.values())
+
+
+def _check_names(drawings: Sequence[Drawing]) -> None:
+    wrong = Collector()
+    first: dict[str, Drawing] = {}
+    for drawing in drawings:
+        # Some file systems do not tell capitals apart.
+        key = in_file_name(drawing.piece).casefold()
+        if key in first:
+            wrong.add(
+                problem(
+                    "same-file-name",
+                    piece=drawing.piece,
+                    first=first[key].piece,
+                    second=drawing.piece,
+                    name=in_file_name(drawing.piece),
+                )
+            )
+        first.setdefault(key, drawing)
+    wrong.raise_if_stopped(FileError)
+
+
+def _jobs(
+    drawings: Sequence[Drawing],
+    folder: Path,
+    writers: Sequence[Writer],
+    options: WriteOptions,
+    split_layers: bool,
+) -> tuple[_Job, ...]:
+    # Every byte is made before the disk is touched.
+    jobs: list[_Job] = []
+    wrong = Collector()
+    for number, drawing in enumerate(drawings, 1):
+        for side in drawing.sides:
+            for layer in Layer if split_layers else (None,):
+                part = _part(drawing, side, layer)
+                if not part.strokes:
+                    continue
+                for writer in writers:
+                    name = file_name(drawing, number, len(drawings), side, layer, writer.suffix)
+                    try:
+                        data = _written(writer, part, options)
+                    except FileError as error:
+                        wrong.extend(error)
+                        continue
+                    jobs.append(
+                        _Job(
+                            drawing=part,
+                            side=side,
+                            writer=writer,
+                            target=folder / name,
+                            data=data,
+                        )
+                    )
+    wrong.raise_if_stopped(FileError)
+    return tuple(jobs)
+
+
+def _part(drawing: Drawing, side: Side, layer: Layer | None) -> Drawing:
+    strokes = tuple(
+        stroke
+        for stroke in drawing.strokes
+        if stroke.side is side and (layer is None or stroke.layer is layer)
+    )
+    # The front is what anyone expects; a back side says that the paper is turned.
+    title = drawing.title if side is Side.FRONT else f"{drawing.title}, {side}"
+    return replace(drawing, strokes=strokes, title=title)
+
+
+def _written(writer: Writer, drawing: Drawing, options: WriteOptions) -> bytes:
+    try:
+        return writer.write(drawing, options)
+    except FoldwrightError:
+        raise
+    except Exception as reason:  # a plug-in may raise anything
+        raise PlugInError(
+            problem("writer-fails", name=writer.name, reason=f"{type(reason).__name__}: {reason}")
+        ) from reason
+
+
+def _check_folder(folder: Path) -> None:
+    # The folder, or the nearest one above it that exists, must be a folder.
+    for place in (folder, *folder.parents):
+        with _told_as_problem(place):
+            if place.is_dir():
+                return
+            if os.path.lexists(place):
+                raise FileError(problem("folder-is-a-file", place=Place(file=str(place))))
+
+
+def _check_targets(jobs: Sequence[_Job], replace: bool) -> None:
+    wrong = Collector()
+    for job in jobs:
+        place = Place(file=str(job.target))
+        try:
+            with _told_as_problem(job.target):
+                try:
+                    kind = job.target.lstat().st_mode
+                except FileNotFoundError:
+                    continue
+                if stat.S_ISDIR(kind):
+                    wrong.add(problem("target-is-a-folder", place=place))
+                elif not stat.S_ISREG(kind):
+                    wrong.add(problem("target-is-a-link", place=place))
+                elif not replace and not _is_ours(job):
+                    wrong.add(problem("target-not-ours", place=place))
+        except FileError as error:
+            wrong.extend(error)
+    wrong.raise_if_stopped(FileError)
+
+
+def _is_ours(job: _Job) -> bool:
+    with job.target.open("rb") as stream:
+        return job.writer.carries_our_mark(stream.read(_HEAD_BYTES))
+
+
+def _make_folder(folder: Path) -> list[Path]:
+    # The folders that were made, the outermost first.
+    made: list[Path] = []
+    missing = [place for place in (folder, *folder.parents) if not place.exists()]
+    try:
+        for place in reversed(missing):
+            with _told_as_problem(place):
+                place.mkdir(exist_ok=True)
+            made.append(place)
+    except BaseException:
+        _remove_folders(made)
+        raise
+    return made
+
+
+def _remove_folders(made: Sequence[Path]) -> None:
+    for place in reversed(made):
+        try:
+            place.rmdir()
+        except OSError:
+            # Something else lies in it by now, so it stays.
+            return
+
+
+def _write_all(jobs: Sequence[_Job], options: WriteOptions) -> None:
+    written: list[Path] = []
+    try:
+        wrong = Collector()
+        for job in jobs:
+            with _told_as_problem(job.target):
+                _write_beside(job, written)
+                data = written[-1].read_bytes()
+            wrong.extend(_differences(job, data, options))
+        wrong.raise_if_stopped(ReadBackError)
+        for job, beside in zip(jobs, tuple(written), strict=True):
+            with _told_as_problem(job.target):
+                beside.replace(job.target)
+            written.remove(beside)
+    finally:
+        for beside in written:
+            beside.unlink(missing_ok=True)
+    _settle(job.target.parent for job in jobs[:1])
+
+
+def _write_beside(job: _Job, written: list[Path]) -> None:
+    # Plain `open` flags, not a private temporary file: what gets the target's
+    # name must have the rights that any new file of the user has.
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    for attempt in range(1000):
+        beside = job.target.with_name(f".{os.getpid()}-{attempt}-{len(written)}.part")
+        try:
+            handle = os.open(beside, flags, 0o666)
+        except FileExistsError:
+            continue
+        written.append(beside)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(job.data)
+            stream.flush()
+            # A full disk may only show here.
+            os.fsync(stream.fileno())
+        return
+    raise FileExistsError(errno.EEXIST, "too many unfinished files", str(beside))
+
+
+def _differences(job: _Job, data: bytes, options: WriteOptions) -> ReadBackError | tuple[()]:
+    place = Place(file=str(job.target))
+    try:
+        read = job.writer.read_back(data, options)
+        found = differences(job.drawing, read, largest_sweep=job.writer.largest_sweep)
+    except ReadBackError as error:
+        found = error.problems
+    except Exception as reason:  # a plug-in may raise anything
+        found = (problem("read-back-form", reason=f"{type(reason).__name__}: {reason}"),)
+    if not found:
+        return ()
+    return ReadBackError(tuple(one.in_file(str(place.file)) for one in found))
+
+
+def _settle(folders: Iterator[Path]) -> None:
+    # The new names are on the disk only when the folder is; not every system
+    # can do that, and the files themselves are safe by now.
+    for folder in folders:
+        try:
+            handle = os.open(folder, os.O_RDONLY)
+        except OSError:
+            return
+        try:
+            os.fsync(handle)
+        except OSError:
+            return
+        finally:
+            os.close(handle)
+
+
+# What the operating system says, and the rule that tells it to a user.
+_RULES = {
+    errno.ENOSPC: "disk-full",
+    errno.EDQUOT: "disk-full",
+    errno.EACCES: "read-only",
+    errno.EPERM: "read-only",
+    errno.EROFS: "read-only",
+    errno.ENOTDIR: "folder-is-a-file",
+    errno.EISDIR: "target-is-a-folder",
+}
+
+
+@contextmanager
+def _told_as_problem(place: Path) -> Iterator[None]:
+    """Turn what the operating system raises about `place` into a FileError of one line."""
+    try:
+        yield
+    except FoldwrightError:
+        raise
+    except (OSError, ValueError) as reason:
+        # ValueError: a zero byte in a path, or a letter that the file system's
+        # encoding lacks.
+        number = reason.errno if isinstance(reason, OSError) else None
+        text = (reason.strerror if isinstance(reason, OSError) else None) or str(reason)
+        raise FileError(
+            problem(
+                _RULES.get(number or 0, "cannot-write"),
+                place=Place(file=str(place)),
+                reason=text[:1].lower() + text[1:],
+            )
+        ) from reason
+
+
+def _told(job: _Job) -> WrittenFile:
+    drawing = job.drawing
+    return WrittenFile(
+        path=job.target,
+        piece=drawing.piece,
+        side=job.side,
+        format=job.writer.name,
+        width_mm=drawing.width,
+        height_mm=drawing.height,
+        layers={
+            layer: LayerTotal(len(drawing.on(layer)), drawing.length(layer)) for layer in Layer
+        },
+    )
