@@ -1,1 +1,14 @@
-"""This package: compiling."""
+"""This package compiles a piece: pass by pass its lines become the strokes that a tool runs."""
+
+from .compile import PASSES, Pass, compile_piece
+from .job import Compiled, CompileOptions, Job, Passed
+
+__all__ = [
+    "PASSES",
+    "CompileOptions",
+    "Compiled",
+    "Job",
+    "Pass",
+    "Passed",
+    "compile_piece",
+]

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..measures.exact import Number
+from ..measures.exact import ROUNDING_MM, Number
 from .points import Point, Vector
 
 
@@ -78,7 +78,8 @@ class Segment:
     @property
     def reversed(self) -> Segment:
         """The same segment run the other way."""
-        return Segment(self.end, self.start, -self.bulge)
+        # 0 - 0 is 0, where -0 would be written with a sign.
+        return Segment(self.end, self.start, 0.0 - self.bulge)
 
     @property
     def middle(self) -> Point:
@@ -235,7 +236,8 @@ class Path:
         for segment in segments:
             length = segment.length
             low, high = max(start - passed, 0.0), min(end - passed, length)
-            if high > low:
+            # What is shorter than rounding is no stretch, only a sum that missed.
+            if high - low > ROUNDING_MM:
                 found.append(segment.part(low / length, high / length))
             passed += length
         return path_of(found, closed=False)

@@ -2,6 +2,115 @@
 
 from __future__ import annotations
 
-from .rule import Rule
+from .rule import NOTE, STOP, WARN, Rule
 
-RULES: tuple[Rule, ...] = ()
+RULES: tuple[Rule, ...] = (
+    Rule(
+        code="text-not-drawn",
+        severity=NOTE,
+        text='the text "{text}" is kept in the design but not drawn yet',
+        mend="write it by hand, or draw its lines as marks",
+        about="A mark may hold a text; this version draws lines only.",
+    ),
+    Rule(
+        code="no-score-way",
+        severity=STOP,
+        text='piece "{piece_name}" has {folds} to score, and "{material}" says nothing of scoring '
+        "with the {tool}: they are left out",
+        mend="add [tool.{tool}.score] to the material, or use another tool",
+        about="A fold line without a score does not fold where it should.",
+    ),
+    Rule(
+        code="no-perforation-way",
+        severity=STOP,
+        text='"{line}" of piece "{piece_name}" is to be perforated, and "{material}" says nothing '
+        "of perforating with the {tool}: it is left out",
+        mend="add [tool.{tool}.perforation] to the material, or cut the line",
+        about="A perforation drawn as a plain line would be cut through.",
+    ),
+    Rule(
+        code="figure-not-applied",
+        severity=NOTE,
+        text='the score {figure} of {length} that "{material}" gives for the {tool} is not '
+        "worked into the lines yet",
+        mend="allow for it in the design's measures",
+        about="A figure of the profile that is read and kept, but not used in this version.",
+    ),
+    Rule(
+        code="kerf-unknown",
+        severity=WARN,
+        text='"{material}" gives no kerf for the {tool}: outlines and openings are drawn to size',
+        mend="measure the kerf on a test cut and add it to the material",
+        about="Without a kerf every part comes out smaller, and every opening larger, by it.",
+    ),
+    Rule(
+        code="kerf-loses-feature",
+        severity=STOP,
+        text='"{line}" of piece "{piece_name}" cannot be cut with a kerf of {kerf}: '
+        "at {spot}{more} {reason}; it is left out",
+        mend="make it larger, or use a tool with less kerf",
+        about="What is narrower than the kerf vanishes; no wrong line is drawn for it.",
+    ),
+    Rule(
+        code="corner-rounded",
+        severity=NOTE,
+        text='the tool runs round {corners} of "{line}" of piece "{piece_name}", the first at '
+        "{spot}, on an arc of {length}",
+        mend="nothing: the cut corner stays sharp",
+        about="A mitre on a very sharp corner would run far past it, so the tool path gets an arc.",
+    ),
+    Rule(
+        code="score-too-short",
+        severity=WARN,
+        text='fold "{line}" of piece "{piece_name}" is only {length} long at {spot}: '
+        "it is scored in full, with no inset of {inset}",
+        mend="make the fold longer, or watch its ends for tears",
+        about="An inset at both ends would leave too little of a short score to fold on.",
+    ),
+    Rule(
+        code="perforation-too-fine",
+        severity=STOP,
+        text='"{line}" of piece "{piece_name}" is {length} long at {spot}: '
+        "its cuts of {made} are no longer than the kerf of {kerf}; it is left out",
+        mend="make the line longer, or give the perforation longer cuts in the material",
+        about="The tool would join cuts that are shorter than its kerf.",
+    ),
+    Rule(
+        code="perforation-pressed",
+        severity=WARN,
+        text='"{line}" of piece "{piece_name}" is {length} long at {spot}: only one cut of {made} '
+        "fits between its ties",
+        mend="make the line longer, or cut it",
+        about="The rhythm of a perforation is pressed into a line that is too short for it.",
+    ),
+    Rule(
+        code="bridges-no-room",
+        severity=WARN,
+        text='{placed} of {wanted} bridges have room on "{line}" of piece "{piece_name}", which '
+        "starts at {spot}",
+        mend="hold the part down by hand or with low-tack tape, or make the edge longer",
+        about="Bridges keep clear of corners and of the ends of folds and slits.",
+    ),
+    Rule(
+        code="bridge-on-clean-edge",
+        severity=WARN,
+        text='{placed} of {wanted} bridges of "{line}" of piece "{piece_name}" lie on an edge that '
+        "should stay clean, the first at {spot}",
+        mend="leave more edges free for bridges, or trim them off with care",
+        about="There was no room for all bridges on the other edges.",
+    ),
+    Rule(
+        code="overlapping-strokes",
+        severity=STOP,
+        text='{first} and {second} of piece "{piece_name}" lie on each other at {spot}',
+        mend="take one of the two away, or end it where the other begins",
+        about="A line worked twice tears or scorches, and a score on a cut is no score.",
+    ),
+    Rule(
+        code="nothing-to-work",
+        severity=WARN,
+        text='piece "{piece_name}" has no line left to draw, score or cut',
+        mend="leave --pretrimmed out, or give the piece a fold or a slit",
+        about="A file without a stroke is of no use at the machine.",
+    ),
+)

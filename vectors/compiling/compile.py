@@ -1,0 +1,88 @@
+"""This module runs the passes, in the order of their table, over one piece."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from foldwright.profiles.model import Profile, Tool
+from foldwright.profiles.ways import way_for
+
+from ..design.pieces import Piece
+from ..drawing import Drawing
+from ..problems import Collector
+from . import (
+    bridges,
+    cautions,
+    doubles,
+    inset,
+    kerf,
+    order,
+    perforate,
+    place,
+    pretrim,
+    size_bar,
+    strokes,
+)
+from .job import Compiled, CompileOptions, Job, Passed
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One step of the compile: its name, what it does in a few words, and the function itself."""
+
+    name: str
+    about: str
+    run: Callable[[Drawing, Job], Passed]
+
+
+# The order matters.  The kerf comes before everything that measures along a cut;
+# lines are looked at for doubles while each still is whole enough to be named,
+# and before the drawing leaves the piece's own coordinates; the order of work
+# comes after the last pass that adds strokes.
+PASSES: tuple[Pass, ...] = (
+    Pass("strokes", "every line of the piece becomes a stroke on its layer", strokes.draw),
+    Pass(
+        "pretrim", "the outline is left out where the blank is trimmed by hand", pretrim.leave_out
+    ),
+    Pass("kerf", "outlines move out and openings in by half the kerf", kerf.compensate),
+    Pass("inset", "scores stop short of edges and slits", inset.shorten),
+    Pass("perforate", "perforated strokes become short cuts and ties", perforate.divide),
+    Pass("bridges", "outlines and openings keep short uncut stretches", bridges.leave),
+    Pass("doubles", "no stroke may lie on another one", doubles.check),
+    Pass("size bar", "bars of known length are added below the piece", size_bar.add),
+    Pass("order", "marks, scores, cuts; inner before outer; the nearest next", order.arrange),
+    Pass("place", "the lower left corner moves to the origin", place.move),
+    Pass("cautions", "material and tool say what to take care of", cautions.add),
+)
+
+
+def compile_piece(
+    piece: Piece,
+    profile: Profile,
+    tool: Tool,
+    options: CompileOptions | None = None,
+    *,
+    title: str,
+    proven: bool = True,
+) -> Compiled:
+    """The drawing of `piece` for one material and tool, with the findings of all passes.
+
+    Raises ProfileError where the material refuses the tool or has no figures
+    for it.  A `stop` among the findings means that the drawing must not be cut:
+    a line that could not be made right is left out of it, never drawn wrong.
+    """
+    job = Job(
+        piece=piece,
+        profile=profile,
+        tool=tool,
+        way=way_for(profile, tool),
+        options=CompileOptions() if options is None else options,
+    )
+    drawing = Drawing(piece=piece.name, title=title, width=0.0, height=0.0, proven=proven)
+    findings = Collector()
+    for step in PASSES:
+        passed = step.run(drawing, job)
+        drawing = passed.drawing
+        findings.extend(passed.findings)
+    return Compiled(drawing=drawing, findings=findings.problems)

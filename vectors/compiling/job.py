@@ -1,0 +1,57 @@
+"""This module holds what a compile pass is given beside the drawing, and what it hands back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from foldwright.profiles.model import Profile, Tool, ToolWay
+
+from ..design.pieces import Piece
+from ..drawing import Drawing
+from ..problems import Problem, problem
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CompileOptions:
+    """What a person asked for: `pretrimmed` leaves the outline out, `size_bar` adds bars."""
+
+    pretrimmed: bool = False
+    size_bar: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Job:
+    """Everything a pass may look at: the piece as designed, and how material and tool take it."""
+
+    piece: Piece
+    profile: Profile
+    tool: Tool
+    way: ToolWay
+    options: CompileOptions = CompileOptions()
+
+    @property
+    def kerf(self) -> float:
+        """The full width that the tool removes, in mm; 0 where the profile gives none."""
+        return 0.0 if self.way.kerf is None else self.way.kerf.value
+
+    def problem(
+        self, code: str, *, at: tuple[float, float] | None = None, **fields: object
+    ) -> Problem:
+        """A problem of this piece; `place` and `measure_mm` may be among the fields."""
+        return problem(code, piece=self.piece.name, at=at, **fields)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """What one pass hands on: a new drawing, and what it found."""
+
+    drawing: Drawing
+    findings: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Compiled:
+    """The drawing of one piece, and all findings of its passes."""
+
+    drawing: Drawing
+    findings: tuple[Problem, ...] = ()

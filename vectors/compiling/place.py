@@ -1,0 +1,36 @@
+"""This module is the pass that moves a drawing to the origin and sizes its page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..drawing import Drawing
+from ..geometry import Vector, union_box
+from .job import Job, Passed
+
+# Sums of decimal fractions miss round numbers by less than this many decimals.
+_DECIMALS = 9
+
+
+def extent(drawing: Drawing, job: Job) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of what the page must hold, in mm.
+
+    That is all strokes; of a pretrimmed piece the whole blank, so that its edge
+    is the page's edge.
+    """
+    boxes = [stroke.path.box() for stroke in drawing.strokes]
+    if job.options.pretrimmed or not boxes:
+        boxes.append(job.piece.outline.box())
+    return union_box(boxes)
+
+
+def move(drawing: Drawing, job: Job) -> Passed:
+    """The drawing at the origin, its page as large as its `extent`."""
+    left, bottom, right, top = extent(drawing, job)
+    placed = drawing.moved(Vector(-left, -bottom)) if (left, bottom) != (0.0, 0.0) else drawing
+    page = replace(
+        placed, width=round(right - left, _DECIMALS), height=round(top - bottom, _DECIMALS)
+    )
+    if page.strokes:
+        return Passed(page)
+    return Passed(page, (job.problem("nothing-to-work", piece_name=job.piece.name),))

@@ -1,0 +1,112 @@
+"""This module spreads places evenly round a closed path, clear of stretches that are taken."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+# How many starting places are tried for the even spread.
+_STARTS = 24
+
+
+def spread(
+    total: float, taken: list[tuple[float, float]], count: int, apart: float
+) -> list[float] | None:
+    """`count` distances along a closed path of length `total`, as evenly spread as may be.
+
+    None lies inside a `taken` stretch (pairs of distances, which may run over
+    either end), and any two are at least `apart`.  Returns None where that many
+    do not fit in.  Deterministic: of equally even ones, the first found.
+    """
+    free = free_stretches(total, taken)
+    best: tuple[float, float] | None = None
+    chosen: list[float] | None = None
+    for start in range(_STARTS):
+        found: list[float] = []
+        worst = squares = 0.0
+        for index in range(count):
+            ideal = (start / _STARTS + index) * total / count
+            place = _nearest_free(total, free, found, ideal, apart)
+            if place is None:
+                break
+            away = _round_distance(total, place, ideal)
+            worst, squares = max(worst, away), squares + away * away
+            found.append(place)
+        else:
+            # Rounded, so that rounding never picks between equally good ones.
+            cost = (round(worst, 6), round(squares, 6))
+            if best is None or cost < best:
+                best, chosen = cost, sorted(found)
+    return chosen
+
+
+def free_stretches(total: float, taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """What is left of 0 to `total` beside the `taken` stretches, in order."""
+    pieces: list[tuple[float, float]] = []
+    for low, high in taken:
+        if high - low >= total:
+            return []
+        turn = low // total * total
+        low, high = low - turn, high - turn
+        pieces.append((low, min(high, total)))
+        if high > total:
+            pieces.append((0.0, high - total))
+    free: list[tuple[float, float]] = []
+    reached = 0.0
+    for low, high in sorted(pieces):
+        if low > reached:
+            free.append((reached, low))
+        reached = max(reached, high)
+    if reached < total:
+        free.append((reached, total))
+    return free
+
+
+def _round_distance(total: float, first: float, second: float) -> float:
+    way = (first - second) % total
+    return min(way, total - way)
+
+
+def _nearest_free(
+    total: float,
+    free: list[tuple[float, float]],
+    placed: list[float],
+    ideal: float,
+    apart: float,
+) -> float | None:
+    """The free place nearest to `ideal` that keeps `apart` from all places already found."""
+    if not free:
+        return None
+    ideal %= total
+    at = bisect_left(free, (ideal, total))
+    best: tuple[float, float] | None = None
+    # Outwards from the ideal, one stretch to either side at a time.
+    for step in range((len(free) + 1) // 2 + 1):
+        nearer = False
+        for index in {(at - 1 - step) % len(free), (at + step) % len(free)}:
+            low, high = free[index]
+            if best is not None and _outside(total, low, high, ideal) > best[0]:
+                continue
+            nearer = True
+            for place in _candidates(total, low, high, ideal, placed, apart):
+                if all(_round_distance(total, place, other) >= apart - 1e-9 for other in placed):
+                    key = (_round_distance(total, place, ideal), place)
+                    best = key if best is None else min(best, key)
+        if best is not None and not nearer:
+            break
+    return None if best is None else best[1]
+
+
+def _outside(total: float, low: float, high: float, ideal: float) -> float:
+    """How far a stretch is from a place, round the path."""
+    if low <= ideal <= high:
+        return 0.0
+    return min(_round_distance(total, low, ideal), _round_distance(total, high, ideal))
+
+
+def _candidates(
+    total: float, low: float, high: float, ideal: float, placed: list[float], apart: float
+) -> list[float]:
+    """Places of a stretch worth a look: its ends, the ideal, those just clear of others."""
+    places = [low, high, ideal]
+    places += [(other + way) % total for other in placed for way in (-apart, apart)]
+    return [place for place in places if low <= place <= high]

@@ -1,0 +1,124 @@
+"""This module verifies an offset: that no side ran into another one that is not its neighbour.
+
+Three steps, the cheapest first.  A path that turns one way only cannot tangle.
+A path whose sides keep well apart cannot either, and boxes tell that.  What is
+left is put before shapely: the ring must be valid and hold the area of shapely's
+own buffer of a finely flattened copy.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from .boxes import overlapping
+from .offset import MITRE_LIMIT, SAME_PLACE_MM, Loss, Lost, Offset
+from .paths import Path
+from .points import Point
+
+# An arc is flattened for shapely so finely that no chord leaves it by more, in mm.
+FLAT_MM = 1e-4
+
+
+def verify(source: Path, moved: Offset, by: float, *, second: bool = True) -> tuple[Lost, ...]:
+    """What is wrong with an offset of the closed `source` by `by` mm; nothing where it is right.
+
+    An offset that has no path tells its own losses.  Without `second` shapely is
+    not asked, and an offset that only shapely could settle counts as wrong.
+    """
+    if moved.path is None:
+        return moved.losses
+    if moved.convex or sides_apart(source, by):
+        return ()
+    if not second:
+        return (Lost(Loss.MERGED, source.start),)
+    return second_opinion(source, moved, by)
+
+
+def sides_apart(source: Path, by: float) -> bool:
+    """Whether sides that are no neighbours keep so far apart that an offset cannot join them.
+
+    Every place of the offset lies within the mitre limit times `by` of the side
+    it belongs to, so boxes grown by that much must not overlap.  Neighbours
+    that are straight, or that run on smoothly, meet once; other corners of arcs
+    are left to the second opinion.
+    """
+    segments = [segment for segment in source.segments if segment.chord > 0.0]
+    count = len(segments)
+    if count < 4:
+        return False
+    for here, there in zip(segments, [*segments[1:], segments[0]], strict=True):
+        if here.is_line and there.is_line:
+            continue
+        ends, starts = here.direction(1.0), there.direction(0.0)
+        if (
+            math.hypot(ends.x - starts.x, ends.y - starts.y) * abs(by) > SAME_PLACE_MM
+            # Smooth neighbours on one circle could lie on each other.
+            or abs(here.sweep) + abs(there.sweep) > math.pi * 1.5
+        ):
+            return False
+    boxes = [segment.box() for segment in segments]
+    reach = 2.0 * MITRE_LIMIT * abs(by) + SAME_PLACE_MM
+    return all(j - i in (1, count - 1) for i, j in overlapping(boxes, reach))
+
+
+def flattened(path: Path, within: float = FLAT_MM) -> list[tuple[float, float]]:
+    """Places along a path, arcs as chords that leave them by at most `within` mm."""
+    places: list[tuple[float, float]] = []
+    for segment in path.segments:
+        places.append(segment.start.floats())
+        if not segment.is_line:
+            step = 2.0 * math.acos(max(0.0, 1.0 - within / max(segment.radius, within)))
+            count = max(1, math.ceil(abs(segment.sweep) / step))
+            places += [segment.at(index / count).floats() for index in range(1, count)]
+    if not path.closed:
+        places.append(path.end.floats())
+    return places
+
+
+def area_tolerance(source: Path, by: float) -> float:
+    """The difference of areas, in mm², that flattening alone can make.
+
+    A chord cuts off at most 2/3 of its height times its length; an arc about a
+    corner, 32 chords to the quarter turn, less than a hundredth of its sector.
+    """
+    return source.length * FLAT_MM + 0.01 * by * by * len(source.vertices)
+
+
+def second_opinion(source: Path, moved: Offset, by: float) -> tuple[Lost, ...]:
+    """What shapely finds wrong with an offset that has a path."""
+    import shapely
+
+    if moved.path is None:
+        raise ValueError("an offset without a path cannot be compared")
+    before, after = shapely.Polygon(flattened(source)), shapely.Polygon(flattened(moved.path))
+    if not before.is_valid:
+        return (Lost(Loss.TANGLED, _named(shapely.is_valid_reason(before), source)),)
+    if not after.is_valid:
+        return (Lost(Loss.MERGED, _named(shapely.is_valid_reason(after), source)),)
+    whole = before.buffer(by, quad_segs=32)
+    turned = math.copysign(1.0, source.area)
+    expected = whole.area + turned * moved.mitred
+    if (
+        whole.geom_type == "Polygon"
+        and not whole.interiors
+        and abs(turned * moved.path.area - expected) <= area_tolerance(source, by)
+    ):
+        return ()
+    return (Lost(Loss.MERGED, _farthest(whole.symmetric_difference(after), source)),)
+
+
+def _named(reason: str, source: Path) -> Point:
+    """The place that shapely names in brackets behind its reason."""
+    found = re.search(r"\[(\S+) (\S+)\]", reason)
+    return source.start if found is None else Point(float(found[1]), float(found[2]))
+
+
+def _farthest(difference: Any, source: Path) -> Point:
+    """The middle of the largest part by which two areas differ."""
+    parts = [part for part in getattr(difference, "geoms", [difference]) if not part.is_empty]
+    if not parts:
+        return source.start
+    middle = max(parts, key=lambda part: part.area).representative_point()
+    return Point(middle.x, middle.y)
