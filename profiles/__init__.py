@@ -6,7 +6,6 @@ if __name__ != "foldwright.profiles":
         "install it with 'pip install .' and 'import foldwright.profiles'"
     )
 
-from .description import described, figures
 from .load import load_material
 from .model import LAST_CAUTION, Confidence, Figure, Profile, Tool, ToolWay
 from .ways import way_for
@@ -18,8 +17,6 @@ __all__ = [
     "Profile",
     "Tool",
     "ToolWay",
-    "described",
-    "figures",
     "load_material",
     "way_for",
 ]

@@ -92,7 +92,8 @@ def read_source(path: Path, *, shown_as: str | None = None) -> Source:
         raise FileError(problem("file-is-a-folder", place=place, file=file)) from None
     except (OSError, ValueError) as reason:
         # A ValueError is a path that no system takes, such as one with a null in it.
-        if isinstance(reason, OSError) and path.is_dir():
+        # Some systems say no more of a folder than that opening it is not permitted.
+        if isinstance(reason, PermissionError) and path.is_dir():
             raise FileError(problem("file-is-a-folder", place=place, file=file)) from None
         why = reason.strerror if isinstance(reason, OSError) else None
         told = str(why or reason).lower()
