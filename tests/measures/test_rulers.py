@@ -104,7 +104,7 @@ def test_written_for_a_ruler(length: str, units: Unit, text: str, error: str) ->
 def test_written_reads_back_with_the_error_it_says(length: Number, units: Unit) -> None:
     found = written(length, units)
     assert float(read(found.text)) == pytest.approx(float(length) + float(found.error), abs=1e-9)
-    assert abs(found.error) <= (0.79375 if units is Unit.IN else 0.25) + 1e-9
+    assert abs(float(found.error)) <= (0.79375 if units is Unit.IN else 0.25) + 1e-9
 
 
 @pytest.mark.parametrize(

@@ -43,7 +43,7 @@ def test_every_rule_is_raised() -> None:
             parse(text).evaluate(scope)
         except DesignError as error:
             note(error)
-    attempts = [
+    attempts: list[Callable[[], object]] = [
         lambda: as_length(number(1), Unit.MM),
         lambda: as_length(length(20_000), Unit.MM),
         lambda: as_angle(length(1)),

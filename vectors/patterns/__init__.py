@@ -1,1 +1,5 @@
-"""This package: patterns."""
+"""This package holds the patterns that ship, one a file, and writes the first file of any one."""
+
+from .starter import starter
+
+__all__ = ["starter"]

@@ -1,0 +1,145 @@
+"""This module is the pattern side-steps: beside a slit and a plain strip the sheet stands in steps.
+
+The sheet lies with its inside to the viewer, wall above and floor below the
+gutter.  The plain strip at the left turns on one valley fold, the gutter.  The
+wide part turns on a band of 2 n + 1 parallel folds, valley and mountain in
+turn, whose distances from the top are tread, riser, tread, riser: its treads
+lie as deep as the slit runs below the gutter, its risers stand as high as it
+runs above, so both sides of the slit are of one length in every pose.
+
+Closed, the wide part reaches furthest beyond the gutter at its first or at its
+last mountain fold: n risers and a tread, or n treads and a riser.  Both must
+stay 2 mm short of the longer page, or the closed card spills over its edge; the
+largest tread and the largest riser are set by that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ..design.model import BandDraft, FoldDraft, PanelDraft, PieceDraft, RectangleDraft, SlitDraft
+from ..design.pattern import Parameter
+from ..design.pieces import Sense
+from ..measures import Kind
+from .parametric import Parametric
+
+# The smallest sizes that still fold and hold cleanly are common practice, no
+# source: a strip of 10 mm, a tread of 12 mm, a slit that ends 8 mm from the edge.
+PARAMETERS = (
+    Parameter(
+        name="width",
+        meaning="width of the sheet, along the folds",
+        default_mm="148",
+        default_in="5 3/4",
+        least="40 mm",
+        most="600 mm",
+    ),
+    Parameter(
+        name="length",
+        meaning="length of the sheet, across the folds",
+        default_mm="210",
+        default_in="8 1/4",
+        least="80 mm",
+        most="900 mm",
+    ),
+    Parameter(
+        name="gutter_y",
+        meaning="place of the fold of the plain strip, from the lower edge",
+        default_mm="length / 2",
+        default_in="length / 2",
+        least="steps * tread + 8 mm",
+        most="length - steps * riser - 8 mm",
+    ),
+    Parameter(
+        name="strip",
+        meaning="width of the plain strip beside the steps",
+        default_mm="50",
+        default_in="2",
+        least="10 mm",
+        most="width - 10 mm",
+    ),
+    Parameter(
+        name="steps",
+        meaning="how many steps",
+        kind=Kind.NUMBER,
+        default_mm="2",
+        default_in="2",
+        least="1",
+        most="8",
+    ),
+    Parameter(
+        name="tread",
+        meaning="depth of one step",
+        default_mm="30",
+        default_in="1 1/8",
+        least="12 mm",
+        most="(max(gutter_y, length - gutter_y) - 2 mm - riser) / steps",
+    ),
+    Parameter(
+        name="riser",
+        meaning="height of one step",
+        default_mm="35",
+        default_in="1 3/8",
+        least="6 mm",
+        most="(max(gutter_y, length - gutter_y) - 2 mm - tread) / steps",
+    ),
+)
+
+
+def draw(counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
+    """The one piece, its inside to the viewer; `counts` has the number of steps."""
+    steps = counts["steps"]
+    top, bottom = "gutter_y + steps * riser", "gutter_y - steps * tread"
+    return (
+        PieceDraft(
+            name="base",
+            stock="card",
+            # Along the folds, where a crease is cleanest.
+            grain="0",
+            outline=RectangleDraft(width="width", height="length"),
+            slits=[SlitDraft(points=[("strip", bottom), ("strip", top)])],
+            bands=[
+                BandDraft(
+                    name="steps",
+                    start=("strip", top),
+                    end=("width", top),
+                    walk=["tread", "riser"] * steps,
+                    first=Sense.VALLEY,
+                )
+            ],
+            folds=[
+                FoldDraft(
+                    name="gutter",
+                    sense=Sense.VALLEY,
+                    points=[("0", "gutter_y"), ("strip", "gutter_y")],
+                )
+            ],
+            # The slit stops short of both edges, so the strip's pages and the
+            # ends of the wide part are one panel each.
+            panels=[
+                PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
+                PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
+                *(panel for step in range(steps) for panel in _step_panels(top, step)),
+            ],
+        ),
+    )
+
+
+def _step_panels(top: str, above: int) -> tuple[PanelDraft, PanelDraft]:
+    """The tread and the riser of the step that has `above` steps above it."""
+    middle = "(strip + width) / 2"
+    start = f"{top} - {above} * (tread + riser)"
+    return (
+        PanelDraft(name=f"tread {above + 1}", at=(middle, f"{start} - tread / 2")),
+        PanelDraft(name=f"riser {above + 1}", at=(middle, f"{start} - tread - riser / 2")),
+    )
+
+
+pattern = Parametric(
+    name="side-steps",
+    about="a card that opens into steps beside a plain strip, with one slit; it spills over its"
+    " edge unless all treads and one riser, and all risers and one tread, stay 2 mm inside the"
+    " longer page",
+    parameters=PARAMETERS,
+    draw=draw,
+)
