@@ -9,19 +9,13 @@ may set.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from typing import Protocol, runtime_checkable
 
+from .. import plugins
+from ..measures import Kind
+from ..problems import Place, PlugInError, problem
 from .model import PieceDraft
-
-
-class Kind(StrEnum):
-    """What a parameter is: a length, a count without a unit, or an angle."""
-
-    LENGTH = "length"
-    NUMBER = "number"
-    ANGLE = "angle"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -33,7 +27,7 @@ class Parameter:
     in inches in the other, a bare number of kind `angle` is degrees, and either
     may be reckoned from other parameters (`"length / 2"`).  `least` and `most`
     hold for both editions, so a length among them carries its unit (`"12 mm"`).
-    A parameter of kind `number` is a whole number.
+    `kind` is LENGTH, ANGLE or NUMBER, which is a whole number.
     """
 
     name: str
@@ -73,3 +67,18 @@ class Pattern(Protocol):
     def pieces(self, counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
         """The pieces for the given counts."""
         ...
+
+
+def load_pattern(name: str, place: Place | None = None) -> Pattern:
+    """The installed pattern of that name; `place` is where a design asks for it.
+
+    Raises PlugInError where there is none, or where what is installed is none.
+    """
+    where = Place() if place is None else place
+    try:
+        loaded = plugins.load(plugins.Group.PATTERNS, name)
+    except PlugInError as error:
+        raise PlugInError(replace(found, place=where) for found in error.problems) from None
+    if not isinstance(loaded, Pattern):
+        raise PlugInError(problem("not-a-pattern", place=where, name=name))
+    return loaded

@@ -1,0 +1,211 @@
+"""This module checks what can be judged before any length is known: names, references, amounts."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+
+from ..measures import Expression, name_problem
+from ..problems import Place, Problem, problem
+from ..sources import name_problem as file_name_problem
+from .model import (
+    ALL_PANELS,
+    Design,
+    MarkDraft,
+    OpeningDraft,
+    PathDraft,
+    PieceDraft,
+    PolygonDraft,
+    SlitDraft,
+)
+from .naming import Unfound, called, find_fold, find_panel, fold_names, nearest
+from .pattern import Pattern
+
+MOST_POINTS = 200_000
+"""More points than this in a design are refused: no card has them, a traced picture may."""
+
+# The keys of a design file under which points are listed.
+_POINT_KEYS = frozenset({"points", "polygon", "path", "walk", "hide_bridges"})
+
+
+def count_points(table: Mapping[str, object], place: Place) -> Problem | None:
+    """The problem of a file that holds too many points, found before any of them is read."""
+    count = 0
+    open_values: list[object] = [table]
+    while open_values:
+        value = open_values.pop()
+        if isinstance(value, Mapping):
+            for key, inner in value.items():
+                if key in _POINT_KEYS and isinstance(inner, list):
+                    count += len(inner)
+                open_values.append(inner)
+        elif isinstance(value, list):
+            open_values.extend(item for item in value if isinstance(item, list | dict))
+    return _too_many(count, place)
+
+
+def draft_points(pieces: Iterable[PieceDraft], place: Place) -> Problem | None:
+    """The same for pieces that were built in Python or by a pattern."""
+    count = 0
+    for piece in pieces:
+        for shape in (piece.outline, *(opening.shape for opening in piece.openings)):
+            if isinstance(shape, PolygonDraft | PathDraft):
+                count += len(shape.points)
+        count += sum(len(slit.points) for slit in piece.slits)
+        count += sum(len(fold.points) for fold in piece.folds)
+        count += sum(len(mark.points or ()) for mark in piece.marks)
+        count += sum(len(edge) for edge in piece.hide_bridges)
+        count += sum(2 * len(band.walk) + 2 for band in piece.bands)
+    return _too_many(count, place)
+
+
+def _too_many(count: int, place: Place) -> Problem | None:
+    if count <= MOST_POINTS:
+        return None
+    return problem("too-many-points", place=place, count=count, most=MOST_POINTS)
+
+
+def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, ...]:
+    """What is wrong with the names and the references of a design.
+
+    The pieces of a pattern are not known before its counts are, so references
+    to them are checked when the design is resolved.
+    """
+    found: list[Problem] = []
+    if pattern is not None and design.pieces:
+        place = design.pieces[0].place
+        found.append(problem("pieces-and-pattern", place=place, pattern=pattern.name))
+    elif pattern is None and not design.pieces:
+        found.append(problem("no-pieces", place=design.place))
+    for name, draft in design.measures.items():
+        wrong = name_problem(name, draft.place)
+        if wrong is not None:
+            found.append(wrong)
+        if draft.value is None:
+            found.append(
+                problem("missing-key", place=draft.place, key=name, due="the measure's value")
+            )
+    found.extend(_variant_problems(design, pattern))
+    file_name = file_name_problem(design.name, place=design.place)
+    if file_name is not None:
+        found.append(file_name)
+    if pattern is None:
+        found.extend(piece_problems(design, design.pieces))
+    return tuple(found)
+
+
+def _variant_problems(design: Design, pattern: Pattern | None) -> Iterator[Problem]:
+    measures = list(design.measures)
+    if pattern is not None:
+        measures += [parameter.name for parameter in pattern.parameters]
+    for variant_name, variant in design.variants.items():
+        for name, draft in variant.measures.items():
+            if name not in measures:
+                yield problem(
+                    "variant-of-nothing",
+                    place=draft.place,
+                    variant=variant_name,
+                    kind="measure",
+                    name=name,
+                    hint=nearest(name, measures, "measure"),
+                )
+        for name in variant.materials:
+            if name not in design.stocks:
+                yield problem(
+                    "variant-of-nothing",
+                    place=variant.place,
+                    variant=variant_name,
+                    kind="stock",
+                    name=name,
+                    hint=nearest(name, design.stocks, "stock"),
+                )
+
+
+def piece_problems(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
+    """What is wrong with the names in pieces, and with what refers to them."""
+    yield from _doubled("the design", "piece", [(piece.name, piece.place) for piece in pieces])
+    for piece in pieces:
+        yield from _part_problems(piece)
+    folds = {
+        piece.name: [name for _, names in fold_names(piece) for name in names] for piece in pieces
+    }
+    panels = {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
+    joints = [
+        (f"joint {index}" if joint.name is None else joint.name, joint.place)
+        for index, joint in enumerate(design.joints, start=1)
+    ]
+    yield from _doubled("the design", "joint", joints)
+    yield from _doubled("the design", "pose", [(pose.name, pose.place) for pose in design.poses])
+    for joint in design.joints:
+        yield from _panel_problems((joint.glue.panel,), panels, joint.glue.place)
+        yield from _panel_problems((joint.to.panel,), panels, joint.to.place)
+    for mat in design.mats:
+        if mat.on not in panels:
+            hint = nearest(mat.on, panels, "piece")
+            yield problem("unknown-part", place=mat.place, kind="piece", name=mat.on, hint=hint)
+        elif mat.panels != ALL_PANELS:
+            references = [f"{mat.on}/{panel}" for panel in mat.panels]
+            yield from _panel_problems(references, panels, mat.place)
+    for extra in design.extras:
+        yield from _panel_problems((extra.on,), panels, extra.place)
+    for pose in design.poses:
+        yield from _panel_problems(pose.on, panels, pose.place)
+        for reference, angle in pose.hold.items():
+            try:
+                find_fold(reference, folds)
+            except Unfound as unfound:
+                place = angle.place if isinstance(angle, Expression) else pose.place
+                yield problem(
+                    "unknown-part", place=place, kind="fold", name=reference, hint=unfound.hint
+                )
+
+
+def _panel_problems(
+    references: Iterable[str], panels: Mapping[str, Collection[str]], place: Place
+) -> Iterator[Problem]:
+    for reference in references:
+        try:
+            find_panel(reference, panels)
+        except Unfound as unfound:
+            yield problem(
+                "unknown-part", place=place, kind="panel", name=reference, hint=unfound.hint
+            )
+
+
+def _part_problems(piece: PieceDraft) -> Iterator[Problem]:
+    owner = f'piece "{piece.name}"'
+    wrong = file_name_problem(piece.name, place=piece.place)
+    if wrong is not None:
+        yield wrong
+    names: dict[str, list[tuple[str, Place]]] = {
+        "slit": _with_places("slit", piece.slits),
+        "opening": _with_places("opening", piece.openings),
+        "mark": _with_places("mark", piece.marks),
+        "panel": [(panel.name, panel.place) for panel in piece.panels],
+        "band": [(band.name, band.place) for band in piece.bands if band.name is not None],
+        "fold": [(name, crease.place) for crease, lines in fold_names(piece) for name in lines],
+    }
+    doubled_band = list(_doubled(owner, "band", names["band"]))
+    for kind, named in names.items():
+        for name, place in named:
+            if "#" in name or "/" in name or not name.strip():
+                yield problem("unfit-part-name", place=place, kind=kind, name=name)
+        # Two bands of one name have folds of one name: that is told once.
+        if not (kind == "fold" and doubled_band):
+            yield from _doubled(owner, kind, named)
+
+
+def _with_places(
+    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft]
+) -> list[tuple[str, Place]]:
+    places = (part.place for part in parts)
+    return list(zip(called(kind, parts), places, strict=True))
+
+
+def _doubled(owner: str, kind: str, named: Iterable[tuple[str, Place]]) -> Iterator[Problem]:
+    seen: dict[str, Place] = {}
+    for name, place in named:
+        if name in seen:
+            first = seen[name].line
+            hint = f"rename it; the first one is on line {first}" if first else "rename one of them"
+            yield problem("doubled-name", place=place, owner=owner, kind=kind, name=name, hint=hint)
+        seen.setdefault(name, place)

@@ -1,0 +1,228 @@
+"""This module works out the measures of one edition: pattern, file, variant, command line.
+
+Each later one replaces the values of the one before; numbers without a unit are
+in the units of whoever wrote them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
+
+from ..measures import (
+    Expression,
+    Kind,
+    Number,
+    Quantity,
+    Scope,
+    Unit,
+    as_angle,
+    as_length,
+    as_number,
+    no_caliper,
+    parse,
+    work_out,
+)
+from ..problems import Collector, DesignError, Place, Problem, problem
+from .model import Design, MeasureDraft, VariantDraft
+from .naming import nearest
+from .pattern import Parameter, Pattern
+from .written import maybe_expression
+
+CaliperOf = Callable[[str | None], Quantity]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Bound:
+    """A least or a most of a measure, and the units of its bare numbers."""
+
+    expression: Expression
+    units: Unit
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Edition:
+    """The measures of one edition as written.
+
+    `values` has every measure's expression, `units` what the bare numbers in
+    it are in, `numbers` the plain numbers among them, `angles` those whose bare
+    number is degrees.
+    """
+
+    values: Mapping[str, Expression]
+    units: Mapping[str, Unit]
+    numbers: frozenset[str]
+    angles: frozenset[str]
+    least: Mapping[str, Bound]
+    most: Mapping[str, Bound]
+    file_units: Unit
+
+
+def edition_of(
+    design: Design,
+    pattern: Pattern | None,
+    variant: VariantDraft | None,
+    overrides: Mapping[str, str],
+) -> Edition:
+    """The edition that a variant and overrides make of a design.
+
+    Raises DesignError for an override that cannot be read or of no measure.
+    """
+    found = Collector()
+    file_units = Unit(design.units)
+    values: dict[str, Expression] = {}
+    units: dict[str, Unit] = {}
+    numbers: set[str] = set()
+    angles: set[str] = set()
+    least: dict[str, Bound] = {}
+    most: dict[str, Bound] = {}
+
+    def take(name: str, draft: MeasureDraft, written_in: Unit) -> None:
+        if draft.value is not None:
+            values[name] = _as_expression(draft.value)
+            units[name] = written_in
+        if draft.count:
+            numbers.add(name)
+        for bounds, written in ((least, draft.least), (most, draft.most)):
+            bound = maybe_expression(written)
+            if bound is not None:
+                bounds[name] = Bound(expression=bound, units=written_in)
+
+    for parameter in () if pattern is None else pattern.parameters:
+        take(parameter.name, _of_parameter(parameter, design, file_units), file_units)
+        if parameter.kind is Kind.ANGLE:
+            angles.add(parameter.name)
+    for name, draft in design.measures.items():
+        take(name, draft, file_units)
+
+    def edition() -> Edition:
+        return Edition(
+            values=dict(values),
+            units=dict(units),
+            numbers=frozenset(numbers),
+            angles=frozenset(angles),
+            least=dict(least),
+            most=dict(most),
+            file_units=file_units,
+        )
+
+    if variant is not None or overrides:
+        # What a measure is now, it stays: the bare number that replaces an
+        # angle is degrees, the one that replaces a ratio is a plain number.
+        try:
+            before = worked_out(edition(), no_caliper, ())
+        except DesignError:
+            before = {}
+        numbers.update(name for name, value in before.items() if value.kind is Kind.NUMBER)
+        angles.update(name for name, value in before.items() if value.kind is Kind.ANGLE)
+    used = file_units
+    if variant is not None:
+        used = file_units if variant.units is None else Unit(variant.units)
+        for name, draft in variant.measures.items():
+            take(name, draft, used)
+    for name, text in overrides.items():
+        place = Place(file=f"--set {name}", key=f"measures.{name}")
+        if name not in values:
+            hint = nearest(name, values, "measure")
+            found.add(problem("unknown-measure", place=place, name=name, hint=hint))
+            continue
+        try:
+            values[name] = parse(text, place)
+        except DesignError as error:
+            found.extend(error)
+        units[name] = used
+    found.raise_if_stopped(DesignError)
+    return edition()
+
+
+def _as_expression(written: object) -> Expression:
+    read = maybe_expression(written)
+    if read is None:
+        raise TypeError("a measure without a value")
+    return read
+
+
+def _of_parameter(parameter: Parameter, design: Design, units: Unit) -> MeasureDraft:
+    text = parameter.default_in if units is Unit.IN else parameter.default_mm
+    place = design.place if design.source is None else design.source.place("pattern")
+
+    def read(written: str | None) -> Expression | None:
+        return None if written is None else parse(written, place)
+
+    return MeasureDraft(
+        value=read(text),
+        count=parameter.kind is Kind.NUMBER,
+        least=read(parameter.least),
+        most=read(parameter.most),
+        about=parameter.meaning,
+        place=place,
+    )
+
+
+def worked_out(
+    edition: Edition, caliper: CaliperOf, stocks: Collection[str]
+) -> Mapping[str, Quantity]:
+    """Every measure of the edition.  Raises DesignError with all that is wrong with them."""
+    entries: dict[str, Expression | Quantity] = {}
+    for name, written in edition.values.items():
+        entries[name] = written
+        if name in edition.angles and not written.names and not written.calipers:
+            try:
+                value = written.evaluate(Scope.of(edition.units[name], {}))
+            except DesignError:
+                # It is told below, together with what is wrong elsewhere.
+                continue
+            if value.kind is Kind.BARE:
+                entries[name] = Quantity(value.value, Kind.ANGLE)
+    return work_out(
+        entries,
+        units=edition.file_units,
+        caliper=caliper,
+        stocks=stocks,
+        units_of=edition.units,
+        numbers=edition.numbers,
+    )
+
+
+def bound_problems(
+    edition: Edition, measures: Mapping[str, Quantity], caliper: CaliperOf, stocks: Collection[str]
+) -> tuple[Problem, ...]:
+    """The measures that are below their least or above their most, each told at its place."""
+    found = Collector()
+    for code, bounds in (("below-least", edition.least), ("above-most", edition.most)):
+        for name, bound in bounds.items():
+            quantity = measures[name]
+            scope = Scope.of(bound.units, measures, caliper, stocks)
+            what = f'the {"least" if code == "below-least" else "most"} of the measure "{name}"'
+            try:
+                limit = _like(quantity.kind, bound.expression.evaluate(scope), bound, what)
+            except DesignError as error:
+                found.extend(error)
+                continue
+            value = quantity.value
+            if value < limit if code == "below-least" else value > limit:
+                found.add(
+                    problem(
+                        code,
+                        place=edition.values[name].place,
+                        name=name,
+                        value=told(quantity),
+                        limit=told(replace(quantity, value=limit)),
+                    )
+                )
+    return found.problems
+
+
+def _like(kind: Kind, limit: Quantity, bound: Bound, what: str) -> Number:
+    place = bound.expression.place
+    if kind is Kind.ANGLE:
+        return as_angle(limit, place, what)
+    if kind is Kind.NUMBER:
+        return as_number(limit, place, what)
+    return as_length(limit, bound.units, place, what)
+
+
+def told(quantity: Quantity) -> str:
+    """A quantity as a message tells it, with its unit."""
+    suffix = {Kind.LENGTH: " mm", Kind.ANGLE: " degrees"}.get(quantity.kind, "")
+    return f"{float(quantity.value):.6g}{suffix}"

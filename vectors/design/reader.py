@@ -1,0 +1,281 @@
+"""This module reads design files: a TOML text becomes a `Design`, or all its problems at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from ..measures import Expression, Unit, name_problem
+from ..problems import Collector, DesignError, PlugInError
+from ..sources import Source, Table, parse_source, read_source
+from .checks import count_points, design_problems
+from .model import (
+    ALL_PANELS,
+    FORMAT,
+    Design,
+    EnvelopeDraft,
+    ExtraDraft,
+    Form,
+    JointDraft,
+    JointEndDraft,
+    LimitsDraft,
+    MatDraft,
+    MeasureDraft,
+    PoseDraft,
+    Scale,
+    StockDraft,
+    VariantDraft,
+)
+from .pattern import Pattern, load_pattern
+from .pieces import Face
+from .read_pieces import part_name, read_all, read_piece
+from .read_values import all_of, number, number_at, numbers, pair, pair_at
+
+
+def read_design(path: Path | str, *, shown_as: str | None = None) -> Design:
+    """The design in a file, called `shown_as` in messages.
+
+    Raises FileError where the file cannot be read, DesignError with every
+    problem of its text.
+    """
+    return design_of(read_source(Path(path), shown_as=shown_as))
+
+
+def parse_design(text: str, file: str = "design.toml") -> Design:
+    """The design in a text, called `file` in messages.
+
+    Raises DesignError with every problem of the text.
+    """
+    return design_of(parse_source(text, file))
+
+
+def design_of(source: Source) -> Design:
+    """The design in a text that has been read.
+
+    Raises DesignError with every problem of the text.
+    """
+    found = Collector()
+    top = Table(source.table, source, found)
+    _check_format(top)
+    found.raise_if_stopped(DesignError)
+    too_many = count_points(source.table, source.place())
+    if too_many is not None:
+        raise DesignError(too_many)
+    name, version = top.name("name", required=True), top.text("version")
+    units = top.choice("units", Unit, required=True)
+    measures = _measures(top)
+    stocks = _stocks(top)
+    pattern = _pattern(top)
+    design = Design(
+        # What stands in for a missing name or unit is never seen: the problem
+        # that was kept raises below.
+        name="" if name is None else name,
+        version=version,
+        units=Unit.MM if units is None else units,
+        pattern=None if pattern is None else pattern.name,
+        measures=measures,
+        stocks=stocks,
+        pieces=read_all(top, "piece", read_piece),
+        joints=read_all(top, "joint", _joint),
+        mats=read_all(top, "mat", _mat),
+        extras=read_all(top, "extra", _extra),
+        poses=read_all(top, "pose", _pose),
+        envelope=_envelope(top),
+        limits=_limits(top),
+        variants={key: _variant(table) for key, table in top.named_tables("variant").items()},
+        place=source.place(),
+        source=source,
+    )
+    top.finish()
+    # A part that could not be read is missing from the design, so whatever
+    # refers to it would be blamed for nothing.
+    if not found.stopped:
+        found.extend(design_problems(design, pattern))
+    found.raise_if_stopped(DesignError)
+    return design
+
+
+def _check_format(top: Table) -> None:
+    found = top.whole("format", required=True)
+    if found is not None and found != FORMAT:
+        top.report("unknown-format", "format", found=found, known=FORMAT)
+
+
+def _pattern(top: Table) -> Pattern | None:
+    name = top.text("pattern")
+    if name is None:
+        return None
+    place = top.place("pattern")
+    try:
+        return load_pattern(name, place)
+    except PlugInError as error:
+        top.collector.extend(error)
+        return None
+
+
+def _measures(top: Table) -> dict[str, MeasureDraft]:
+    outer = top.table("measures")
+    return {} if outer is None else _measure_drafts(outer, replacing=False)
+
+
+def _measure_drafts(outer: Table, *, replacing: bool) -> dict[str, MeasureDraft]:
+    found: dict[str, MeasureDraft] = {}
+    for name in outer.open_keys():
+        outer.keep(name_problem(name, outer.place(name)))
+        value = outer.raw(name)
+        if isinstance(value, Mapping):
+            draft = _measure(outer.inside(value, name), replacing=replacing)
+        else:
+            written = number_at(outer, value, name)
+            draft = None if written is None else _bare_measure(outer, name, written)
+        if draft is not None:
+            found[name] = draft
+    return found
+
+
+def _bare_measure(outer: Table, name: str, written: Expression) -> MeasureDraft:
+    return MeasureDraft(value=written, place=outer.place(name))
+
+
+def _measure(table: Table, *, replacing: bool) -> MeasureDraft | None:
+    length, count = number(table, "is"), number(table, "number")
+    keep, about = table.flag("keep"), table.text("about")
+    least, most, step = (number(table, key) for key in ("least", "most", "step"))
+    scale = table.choice("scale", Scale)
+    if "is" in table and "number" in table:
+        table.report("is-and-number")
+        return None
+    if not ("is" in table or "number" in table or replacing):
+        table.report("missing-key", "is", due="the measure's value")
+        return None
+    return MeasureDraft(
+        value=count if length is None else length,
+        count="number" in table,
+        keep=keep,
+        least=least,
+        most=most,
+        step=step,
+        scale=scale,
+        about=about,
+        place=table.place(),
+    )
+
+
+def _stocks(top: Table) -> dict[str, StockDraft]:
+    found: dict[str, StockDraft] = {}
+    for name, table in top.named_tables("stock").items():
+        material, sheet = table.text("material"), table.text("sheet")
+        found[name] = StockDraft(material=material, sheet=sheet, place=table.place())
+    return found
+
+
+def _joint(table: Table) -> JointDraft | None:
+    name, slack = part_name(table), number(table, "slack")
+    glue, to = _joint_end(table, "glue"), _joint_end(table, "to")
+    if glue is None or to is None:
+        return None
+    return JointDraft(
+        name=name, glue=glue, to=to, slack="0" if slack is None else slack, place=table.place()
+    )
+
+
+def _joint_end(table: Table, key: str) -> JointEndDraft | None:
+    inner = table.table(key, required=True)
+    if inner is None:
+        return None
+    panel, face = inner.text("panel", required=True), inner.choice("face", Face, required=True)
+    values = inner.array("line", required=True)
+    if values is not None and len(values) != 2:
+        inner.wrong("line", "the two ends of a line")
+        return None
+    if panel is None or face is None or values is None:
+        return None
+    ends = [pair_at(inner, value, "line", index) for index, value in enumerate(values)]
+    line = tuple(end for end in ends if end is not None)
+    if len(line) != 2:
+        return None
+    return JointEndDraft(panel=panel, face=face, line=line, place=table.place(key))
+
+
+def _mat(table: Table) -> MatDraft | None:
+    name, on, stock = part_name(table), table.text("on", required=True), table.text("stock")
+    panels = ALL_PANELS if table.raw("panels") == ALL_PANELS else table.texts("panels")
+    face, margin, up = table.choice("face", Face), number(table, "margin"), number(table, "up")
+    if on is None:
+        return None
+    return MatDraft(
+        name=name,
+        on=on,
+        panels=ALL_PANELS if panels is None else panels,
+        face=Face.FRONT if face is None else face,
+        margin="0" if margin is None else margin,
+        stock=stock,
+        up=up,
+        place=table.place(),
+    )
+
+
+def _extra(table: Table) -> ExtraDraft | None:
+    name, on, at = part_name(table), table.text("on", required=True), pair(table, "at")
+    height, mass = number(table, "height"), number(table, "mass")
+    if isinstance(table.raw("size"), list):
+        size = numbers(table, "size")
+        if size is not None and len(size) not in (1, 2):
+            table.wrong("size", "a length or [width, height]")
+    else:
+        single = number(table, "size")
+        size = all_of([single]) if single is not None else ()
+    if on is None:
+        return None
+    return ExtraDraft(
+        name=name, on=on, at=at, size=size or (), height=height, mass=mass, place=table.place()
+    )
+
+
+def _pose(table: Table) -> PoseDraft | None:
+    name, view = table.name("name", required=True), number(table, "view")
+    on = table.texts("on")
+    hold: dict[str, Expression] = {}
+    held = table.table("hold")
+    if held is not None:
+        for fold in held.open_keys():
+            angle = number(held, fold)
+            if angle is not None:
+                hold[fold] = angle
+    if name is None:
+        return None
+    return PoseDraft(name=name, hold=hold, on=on or (), view=view, place=table.place())
+
+
+def _envelope(top: Table) -> EnvelopeDraft | None:
+    table = top.table("envelope")
+    if table is None:
+        return None
+    form, clearance = (
+        table.choice("form", Form, required=True),
+        number(table, "clearance_each_side"),
+    )
+    if form is None:
+        return None
+    return EnvelopeDraft(form=form, clearance_each_side=clearance, place=table.place())
+
+
+def _limits(top: Table) -> LimitsDraft | None:
+    table = top.table("limits")
+    if table is None:
+        return None
+    closed = pair(table, "closed", due="the two sides of the closed card, [width, height]")
+    thickness, stands = number(table, "thickness"), table.flag("stands")
+    return LimitsDraft(closed=closed, thickness=thickness, stands=stands, place=table.place())
+
+
+def _variant(table: Table) -> VariantDraft:
+    units = table.choice("units", Unit)
+    outer = table.table("measures")
+    measures = {} if outer is None else _measure_drafts(outer, replacing=True)
+    materials: dict[str, str] = {}
+    for name, stock in table.named_tables("stock").items():
+        material = stock.text("material", required=True)
+        if material is not None:
+            materials[name] = material
+    return VariantDraft(units=units, measures=measures, materials=materials, place=table.place())

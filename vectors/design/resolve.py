@@ -1,0 +1,320 @@
+"""This module resolves a design: every expression is worked out, for one edition of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
+from fractions import Fraction
+from types import MappingProxyType
+from typing import TypeVar
+
+from ..measures import (
+    Expression,
+    Kind,
+    Number,
+    Quantity,
+    Scope,
+    as_count,
+)
+from ..problems import Collector, DesignError, Place, Problem, problem
+from .checks import design_problems, draft_points, piece_problems
+from .editions import CaliperOf, Edition, bound_problems, edition_of, worked_out
+from .model import Design, Form, JointEndDraft, PieceDraft, VariantDraft
+from .naming import find_panel, nearest
+from .pattern import Pattern, load_pattern
+from .pieces import Face, Joint, JointEnd, Resolved, Stock
+from .piecework import PieceWork
+
+_Any = TypeVar("_Any")
+
+_NONE: Mapping[str, Number] = MappingProxyType({})
+_NO_OVERRIDES: Mapping[str, str] = MappingProxyType({})
+
+EVERY_OTHER_STOCK = ""
+"""The key under which `calipers` may hold the thickness of every stock that it does not name."""
+
+
+def resolve(
+    design: Design,
+    calipers: Mapping[str, Number] = _NONE,
+    overrides: Mapping[str, str] = _NO_OVERRIDES,
+    variant: str | None = None,
+) -> Resolved:
+    """The design with every expression worked out.
+
+    `calipers` is the paper thickness in mm by stock; the one under the empty
+    name serves every stock that is not named, and a stock without any is 0 mm
+    thick.  `overrides` gives measures another value for this run, as texts in
+    the units of the variant in use, else of the file.  `variant` is the edition
+    to use.
+
+    Raises DesignError with every problem of the stage: first of names and
+    references, then of measures, then of pieces.  Raises PlugInError where the
+    pattern is not installed.
+    """
+    pattern = _pattern_of(design)
+    found = Collector()
+    found.extend(design_problems(design, pattern))
+    found.raise_if_stopped(DesignError)
+    used = _variant_of(design, variant)
+    edition = edition_of(design, pattern, used, overrides)
+    pieces = _pieces_of(design, pattern, edition)
+    too_many = draft_points(pieces, design.place)
+    if too_many is not None:
+        raise DesignError(too_many)
+
+    stocks = _stocks_of(design, pieces, used)
+    first = pieces[0].stock if pieces else None
+    caliper = _caliper_of(first, stocks, calipers)
+    measures = worked_out(edition, caliper, tuple(stocks))
+    found.extend(bound_problems(edition, measures, caliper, tuple(stocks)))
+
+    def scope_of(stock: str | None) -> Scope:
+        return Scope.of(
+            edition.file_units, measures, _caliper_of(stock, stocks, calipers), tuple(stocks)
+        )
+
+    worked = [PieceWork(scope_of(draft.stock), found, draft.name).piece(draft) for draft in pieces]
+    joints = _joints_of(
+        design, pieces, {draft.name: scope_of(draft.stock) for draft in pieces}, found
+    )
+    _work_out_the_rest(design, PieceWork(scope_of(first), found))
+    found.raise_if_stopped(DesignError)
+    return Resolved(
+        name=design.name,
+        version=design.version,
+        units=str(edition.file_units if used is None or used.units is None else used.units),
+        variant=variant,
+        pieces=tuple(piece for piece in worked if piece is not None),
+        joints=joints,
+        stocks=MappingProxyType(stocks),
+        measures=MappingProxyType({name: value.value for name, value in measures.items()}),
+        notes=(*found.problems, *_notes(design, pieces, joints)),
+    )
+
+
+def _pattern_of(design: Design) -> Pattern | None:
+    if design.pattern is None:
+        return None
+    return load_pattern(design.pattern, _pattern_place(design))
+
+
+def _pattern_place(design: Design) -> Place:
+    return Place(key="pattern") if design.source is None else design.source.place("pattern")
+
+
+def _variant_of(design: Design, name: str | None) -> VariantDraft | None:
+    if name is None:
+        return None
+    if name not in design.variants:
+        raise DesignError(
+            problem(
+                "unknown-variant",
+                place=Place(file=f"--variant {name}", key="variant"),
+                variant=name,
+                hint=nearest(name, design.variants, "variant"),
+            )
+        )
+    return design.variants[name]
+
+
+def _pieces_of(design: Design, pattern: Pattern | None, edition: Edition) -> tuple[PieceDraft, ...]:
+    if pattern is None:
+        return tuple(design.pieces)
+    # How many parts there are does not depend on how thick the paper is, and
+    # whose paper it is is known only once the parts are.
+    measures = worked_out(edition, lambda stock: Quantity(Fraction(0), Kind.LENGTH), ())
+    found = Collector()
+    counts: dict[str, int] = {}
+    for parameter in pattern.parameters:
+        if parameter.kind is not Kind.NUMBER:
+            continue
+        name = parameter.name
+        try:
+            counts[name] = as_count(
+                measures[name], edition.values[name].place, f'the measure "{name}"'
+            )
+        except DesignError as error:
+            found.extend(error)
+    # A count out of bounds must not reach the pattern, which relies on them.
+    found.extend(
+        bound_problems(edition, measures, lambda stock: Quantity(Fraction(0), Kind.LENGTH), ())
+    )
+    found.raise_if_stopped(DesignError)
+    place = _pattern_place(design)
+    pieces = tuple(relocated(piece, place) for piece in pattern.pieces(counts))
+    found.extend(tuple(piece_problems(design, pieces)))
+    if not pieces:
+        found.add(problem("no-pieces", place=place))
+    found.raise_if_stopped(DesignError)
+    return pieces
+
+
+def relocated(draft: _Any, place: Place) -> _Any:
+    """The same draft, told to stand at `place` wherever it has no place of its own."""
+    return _relocated(draft, place)  # type: ignore[return-value]
+
+
+def _relocated(value: object, place: Place) -> object:
+    if isinstance(value, Expression):
+        return replace(value, place=place) if value.place == Place() else value
+    if isinstance(value, Place):
+        return place if value == Place() else value
+    if isinstance(value, tuple):
+        return tuple(_relocated(item, place) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {
+            item.name: _relocated(getattr(value, item.name), place) for item in fields(value)
+        }
+        return replace(value, **changed)
+    return value
+
+
+def _stocks_of(
+    design: Design, pieces: Sequence[PieceDraft], variant: VariantDraft | None
+) -> dict[str, Stock]:
+    materials = {} if variant is None else variant.materials
+    stocks = {
+        name: Stock(
+            name=name,
+            material=materials.get(name, draft.material),
+            sheet=draft.sheet,
+            place=draft.place,
+        )
+        for name, draft in design.stocks.items()
+    }
+    for name, place in _stock_names(design, pieces):
+        stocks.setdefault(name, Stock(name=name, place=place))
+    return stocks
+
+
+def _stock_names(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[tuple[str, Place]]:
+    for piece in pieces:
+        if piece.stock is not None:
+            yield piece.stock, piece.place
+    for mat in design.mats:
+        if mat.stock is not None:
+            yield mat.stock, mat.place
+
+
+def _caliper_of(
+    own: str | None, stocks: Mapping[str, Stock], calipers: Mapping[str, Number]
+) -> CaliperOf:
+    other = calipers.get(EVERY_OTHER_STOCK, Fraction(0))
+
+    def caliper(stock: str | None) -> Quantity:
+        name = own if stock is None else stock
+        if name is None:
+            return Quantity(other, Kind.LENGTH)
+        if name not in stocks:
+            raise KeyError(name)
+        return Quantity(calipers.get(name, other), Kind.LENGTH)
+
+    return caliper
+
+
+def _joints_of(
+    design: Design,
+    pieces: Sequence[PieceDraft],
+    scopes: Mapping[str, Scope],
+    found: Collector,
+) -> tuple[Joint, ...]:
+    panels = {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
+    joints: list[Joint] = []
+    for index, draft in enumerate(design.joints, start=1):
+        name = f"joint {index}" if draft.name is None else draft.name
+        glue = _joint_end(draft.glue, name, panels, scopes, found)
+        to = _joint_end(draft.to, name, panels, scopes, found)
+        owner = find_panel(draft.glue.panel, panels)[0]
+        slack = PieceWork(scopes[owner], found).positive(
+            draft.slack, f'the slack of joint "{name}"', or_zero=True
+        )
+        if glue is not None and to is not None and slack is not None:
+            joints.append(Joint(name=name, glue=glue, to=to, slack=slack, place=draft.place))
+    return tuple(joints)
+
+
+def _joint_end(
+    draft: JointEndDraft,
+    joint: str,
+    panels: Mapping[str, Sequence[str]],
+    scopes: Mapping[str, Scope],
+    found: Collector,
+) -> JointEnd | None:
+    piece, panel = find_panel(draft.panel, panels)
+    work = PieceWork(scopes[piece], found, piece)
+    what = f'the line of joint "{joint}" on "{piece}/{panel}"'
+    ends = tuple(draft.line)
+    if len(ends) != 2:
+        work.tell("too-few-points", draft.place, what=what)
+        return None
+    start, end = work.spot(ends[0], f"end 1 of {what}"), work.spot(ends[1], f"end 2 of {what}")
+    if start is None or end is None:
+        return None
+    return JointEnd(piece=piece, panel=panel, face=Face(draft.face), start=start, end=end)
+
+
+def _work_out_the_rest(design: Design, work: PieceWork) -> None:
+    """Work out what is kept but not judged, so that a slip in it is told now and not later."""
+    for index, mat in enumerate(design.mats, start=1):
+        what = f"mat {index}" if mat.name is None else f'mat "{mat.name}"'
+        work.positive(mat.margin, f"the margin of {what}", or_zero=True)
+        if mat.up is not None:
+            work.angle(mat.up, f"the print direction of {what}")
+    for index, extra in enumerate(design.extras, start=1):
+        what = f"extra {index}" if extra.name is None else f'extra "{extra.name}"'
+        if extra.at is not None:
+            work.spot(extra.at, what)
+        for size in extra.size:
+            work.positive(size, f"the size of {what}")
+        if extra.height is not None:
+            work.positive(extra.height, f"the height of {what}", or_zero=True)
+        if extra.mass is not None:
+            work.plain(extra.mass, f"the mass of {what}")
+    for pose in design.poses:
+        for fold, angle in pose.hold.items():
+            work.turn(angle, f'fold "{fold}" in pose "{pose.name}"')
+        if pose.view is not None:
+            work.angle(pose.view, f'the view of pose "{pose.name}"')
+    if design.envelope is not None and design.envelope.clearance_each_side is not None:
+        work.positive(
+            design.envelope.clearance_each_side, "the clearance of the envelope", or_zero=True
+        )
+    if design.limits is not None:
+        for side in design.limits.closed or ():
+            work.positive(side, "a side of the closed card")
+        if design.limits.thickness is not None:
+            work.positive(design.limits.thickness, "the limit of thickness")
+
+
+def _notes(
+    design: Design, pieces: Sequence[PieceDraft], joints: Sequence[Joint]
+) -> Iterator[Problem]:
+    """A note for each part of the file that is kept but not judged, and for stocks never bought."""
+    for part, drafts in (
+        ("mats are", design.mats),
+        ("extras are", design.extras),
+        ("poses are", design.poses),
+    ):
+        if drafts:
+            yield problem("not-judged", place=drafts[0].place, part=part)
+    slack = [joint for joint in joints if joint.slack != 0]
+    if slack:
+        yield problem("not-judged", place=slack[0].place, part="the slack of joints is")
+    letters = [mark for piece in pieces for mark in piece.marks if mark.text is not None]
+    if letters:
+        yield problem("not-judged", place=letters[0].place, part="marks with a text are")
+    if design.envelope is not None and design.envelope.form != Form.NONE:
+        yield problem("not-judged", place=design.envelope.place, part="the envelope is")
+    if design.limits is not None:
+        yield problem("not-judged", place=design.limits.place, part="the limits are")
+    told: set[str] = set()
+    for name, place in _stock_names(design, pieces):
+        if name not in design.stocks and name not in told:
+            told.add(name)
+            hint = (
+                nearest(name, design.stocks, "stock")
+                if design.stocks
+                else f"add [stock.{name}] with its material"
+            )
+            yield problem("undeclared-stock", place=place, name=name, hint=hint)
