@@ -190,6 +190,7 @@ def _hinges(
                 right=number_of[found.face[2 * stretch[0] + 1]],
                 sense=fold.senses[curve.number],
                 angle=fold.angle,
+                place=fold.place,
             )
         )
         for k in stretch:

@@ -10,7 +10,7 @@ from functools import cached_property
 from ..design.pieces import Fold, Joint, Piece, Sense
 from ..geometry import Path, Point, Segment, union_box
 from ..measures.exact import Number
-from ..problems import Problem
+from ..problems import Place, Problem
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -57,6 +57,7 @@ class Hinge:
     right: int
     sense: Sense
     angle: Number
+    place: Place = Place()
 
 
 class KnotKind(StrEnum):

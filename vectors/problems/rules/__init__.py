@@ -62,13 +62,14 @@ def problem(
     mend: str | None = None,
     **fields: object,
 ) -> Problem:
-    """A problem by the rule `code`, its text and mend filled with `fields`.
+    """A problem by the rule `code`, its text and mend filled with `fields` and `piece`.
 
     `at` is in mm in the piece's coordinates.  `severity` and `mend` take the
     place of the rule's own where given.  Raises KeyError for a code that is not
     in the table or a field left out.
     """
     rule = RULES[code]
+    fields.setdefault("piece", piece)
     return Problem(
         rule=code,
         severity=rule.severity if severity is None else severity,

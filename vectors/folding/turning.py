@@ -1,0 +1,20 @@
+"""This module turns paper about a hinge, each fold in its own sense."""
+
+from __future__ import annotations
+
+from ..design.pieces import Sense
+from ..panels import Hinge
+from .motion import Motion, rotation
+
+
+def turned_over(hinge: Hinge, beyond: int) -> Motion:
+    """The motion of the panel `beyond` a hinge when it is turned by its closed angle.
+
+    A valley raises the panel beyond it towards the viewer of the front.  Seen
+    along the line from start to end, the panel on the left rises with a
+    right-handed turn, the one on the right with a left-handed one.
+    """
+    to_left = beyond == hinge.left
+    rises = hinge.sense is Sense.VALLEY
+    angle = float(hinge.angle)
+    return rotation(hinge.line, angle if to_left == rises else -angle)

@@ -1,0 +1,176 @@
+"""This module turns closings into findings: how bad a gap is, how it looks, how to mend it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from ..folding import Closing, Round, Sides, Step, Verdict, slack_of, vertex_folds
+from ..measures import Unit, exact_text
+from ..panels import told
+from ..problems import Place, Problem, Severity, problem
+from .model import Mend, Move
+
+# Up to this many times the gap that a material forgives a maker is warned only.
+_WARNED = 2.0
+
+
+def judged(
+    closings: Sequence[Closing], gives_mm: float, mends: Sequence[Mend], units: Unit
+) -> Iterator[Problem]:
+    """The findings on the loops of a piece; `gives_mm` is the gap that its material forgives."""
+    for one in closings:
+        folds = vertex_folds(one.loop)
+        if folds is not None and one.verdict is not Verdict.TURNED and not folds.maekawa:
+            yield problem(
+                "maekawa",
+                place=_place(one),
+                piece=one.loop.piece,
+                at=one.loop.at.floats(),
+                at_told=one.loop.at.told(),
+                mountains=folds.mountains,
+                valleys=folds.valleys,
+            )
+        if one.verdict is Verdict.TURNED:
+            yield problem(
+                "turned",
+                place=_place(one),
+                piece=one.loop.piece,
+                at=one.loop.at.floats(),
+                loop=one.loop.name,
+                count=_half_turns(one),
+            )
+        elif one.verdict is not Verdict.CLOSES:
+            yield _open(one, gives_mm, mends, units)
+
+
+def severity_of(closing: Closing, gives_mm: float) -> Severity:
+    """A note up to the gap that the material forgives, a warning up to twice that, else a stop.
+
+    What the joints of the loop may take up is taken off the gap first.
+    """
+    gap = max(0.0, (closing.gap_mm or 0.0) - slack_of(closing.loop))
+    if gap <= gives_mm:
+        return Severity.NOTE
+    return Severity.WARN if gap <= _WARNED * gives_mm else Severity.STOP
+
+
+def bubble_rise(strip_mm: float, excess_mm: float) -> float:
+    """How high a strip rises whose length is too long by `excess_mm` for its place, in mm.
+
+    sqrt(3 l e / 8): the rise of a shallow parabola over the length l.
+    """
+    return math.sqrt(3.0 * strip_mm * excess_mm / 8.0)
+
+
+def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> Problem:
+    gap = one.gap_mm or 0.0
+    fields: dict[str, str] = {
+        "loop": one.loop.name,
+        "gap": millimetres(gap),
+    }
+    code = one.verdict.value
+    folds = vertex_folds(one.loop)
+    if folds is not None and one.loop.round is Round.VERTEX:
+        code = "kawasaki"
+        first, second = folds.alternate
+        fields |= {
+            "at_told": one.loop.at.told(),
+            "first": millimetres(first),
+            "second": millimetres(second),
+        }
+    elif one.verdict is Verdict.BUCKLES and one.sides is not None:
+        rise = bubble_rise(one.sides.strip_mm, gap)
+        fields |= {
+            "sides": _sides(one.sides),
+            "look": f"; it would bulge by about {rise:.0f} mm",
+        }
+    else:
+        fields |= {
+            "sides": "" if one.sides is None else f": {_sides(one.sides)}",
+            "turn": f", turned by {one.turn_deg:.3g} degrees" if one.turn_deg > 0.0 else "",
+        }
+    return problem(
+        code,
+        severity=severity_of(one, gives_mm),
+        place=_place(one),
+        piece=one.loop.piece,
+        at=one.at.floats(),
+        measure_mm=gap,
+        mend=mend_text(_mends_for(one, mends), units),
+        **fields,
+    )
+
+
+def _mends_for(one: Closing, mends: Sequence[Mend]) -> list[Mend]:
+    """The mends sought for a loop, or else those that close the whole piece and so the loop too."""
+    own = [mend for mend in mends if mend.loop == one.loop.name]
+    return own or [mend for mend in mends if mend.gap_after_mm == 0.0]
+
+
+def _place(one: Closing) -> Place:
+    """Where in the file the loop's fold with the largest gap is written."""
+    steps = one.loop.steps
+    for step in (*steps[one.worst :], *steps):
+        if step.hinge is not None:
+            return step.hinge.place
+        if step.joint is not None:
+            return step.joint.joint.place
+    return Place()
+
+
+def _half_turns(one: Closing) -> int:
+    return sum(step.hinge is not None and step.hinge.angle == 180 for step in one.loop.steps)
+
+
+def _sides(sides: Sides) -> str:
+    return (
+        f"from {_span(sides.other)} it reaches {millimetres(abs(sides.reached_mm))} mm"
+        f"{_other_way(sides)}, "
+        f"where {_span(sides.reference)} leaves it {millimetres(abs(sides.required_mm))} mm"
+    )
+
+
+def _other_way(sides: Sides) -> str:
+    opposed = sides.reached_mm * sides.required_mm < 0.0
+    return " the other way" if opposed else ""
+
+
+def _span(steps: Sequence[Step]) -> str:
+    # In the order of the file, whichever way the walk went round.
+    in_order = sorted(steps, key=lambda step: 0 if step.hinge is None else step.hinge.index)
+    labels = [step.label for step in in_order]
+    first, last = told("fold", labels[0]), told("fold", labels[-1])
+    return first if len(labels) == 1 else f"{first} to {last}"
+
+
+def mend_text(mends: Sequence[Mend], units: Unit) -> str:
+    """The best mend as an instruction, or what to look at where there is none."""
+    if not mends:
+        return "no move of one line or of two closes it: change the lengths between its folds"
+    best = mends[0]
+    text = " and ".join(move_text(move, units) for move in best.moves)
+    if best.slits:
+        slits = " and ".join(told("slit", slit) for slit in best.slits)
+        text = f"{text}, the end of {slits} along with it"
+    if len(best.moves) > 1:
+        text = f"{text} (no single line closes it)"
+    if best.gap_after_mm > 0.0:
+        text = f"{text} (a gap of {millimetres(best.gap_after_mm)} mm is then left elsewhere)"
+    return text
+
+
+def move_text(move: Move, units: Unit) -> str:
+    """One move as an instruction, in the units in which lengths are printed."""
+    name = told("fold", move.line)
+    if move.turn_deg:
+        way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
+        return f"turn {name} by {abs(move.turn_deg):.3f} degrees {way}"
+    return f"move {name} from {exact_text(move.from_mm, units)} to {exact_text(move.to_mm, units)}"
+
+
+def millimetres(value: float) -> str:
+    """A figure to a thousandth, without needless noughts; small ones keep three digits."""
+    if 0.0 < abs(value) < 0.001:
+        return f"{value:.3g}"
+    return f"{value + 0.0:.3f}".rstrip("0").rstrip(".")

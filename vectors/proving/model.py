@@ -1,0 +1,104 @@
+"""This module holds the proof: all that was found out about a design, for whoever tells it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from foldwright.profiles.model import Profile, Tool
+
+from ..design.pieces import Resolved
+from ..folding import Closing, Verdict
+from ..measures.exact import Number
+from ..panels import Assembly, Division
+from ..problems import Problem, Severity
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Move:
+    """A line of a piece put elsewhere.
+
+    `line` is the fold's name (`#2` and so on for one stretch of it).
+    `from_mm` and `to_mm` are signed distances of the endless line from the
+    piece's origin, along its normal that points up (or right, for a vertical
+    line); `turn_deg` is the angle it is turned by, 0 for a plain move.
+    `on_ruler` names the coarsest ruler that the new place lies on, or is None.
+    """
+
+    line: str
+    from_mm: Number
+    to_mm: Number
+    turn_deg: float = 0.0
+    on_ruler: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Mend:
+    """A change of one line, or of two where no one line does, and the gap that is then left.
+
+    `loop` is the loop it was sought for, `gap_after_mm` the largest gap of the
+    whole piece once it is made; no loop is worse for it.  `slits` are the slits
+    whose ends move along with the lines.
+    """
+
+    piece: str
+    loop: str
+    moves: tuple[Move, ...]
+    slits: tuple[str, ...]
+    gap_after_mm: float
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PieceProof:
+    """One piece: how it is divided and how its loops close."""
+
+    division: Division
+    closings: tuple[Closing, ...]
+
+    @property
+    def name(self) -> str:
+        """The name of the piece."""
+        return self.division.piece.name
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Closed:
+    """The closed card: its size in mm, and thickness in mm and mass in g where they are known."""
+
+    width_mm: float
+    height_mm: float
+    thickness_mm: float | None = None
+    mass_g: float | None = None
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What was found out about a design in given materials.
+
+    `profiles` has the profile of each stock, None where it has no material.
+    `closed` is None where a piece could not be divided.  `gap_mm` is the
+    largest gap of all loops, 0 without any.
+    """
+
+    resolved: Resolved
+    profiles: Mapping[str, Profile | None]
+    tool: Tool | None
+    assembly: Assembly
+    pieces: tuple[PieceProof, ...]
+    findings: tuple[Problem, ...]
+    mends: tuple[Mend, ...]
+    closed: Closed | None
+    verdict: Verdict
+    gap_mm: float
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing that was found is a `stop`."""
+        return all(finding.severity is not Severity.STOP for finding in self.findings)
+
+    @property
+    def materials(self) -> tuple[str, ...]:
+        """The names of the materials in use, each once."""
+        return tuple(
+            dict.fromkeys(profile.name for profile in self.profiles.values() if profile is not None)
+        )

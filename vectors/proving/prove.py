@@ -1,0 +1,154 @@
+"""This module proves a design: divides, folds, judges, mends, and gives all as one value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+from foldwright.profiles.model import Profile, Tool
+from foldwright.profiles.ways import way_for
+
+from ..design import Design, Resolved, resolve
+from ..design.resolve import EVERY_OTHER_STOCK
+from ..folding import Closing, Verdict, closed_size, closing, loops_of
+from ..measures import Unit
+from ..panels import Division, assemble, divide
+from ..problems import Collector, Problem, problem
+from .judging import judged
+from .materials import calipers_of, materials_of
+from .mends import mends
+from .model import Closed, Mend, PieceProof, Proof
+
+_NONE: Mapping[str, str] = MappingProxyType({})
+
+# From best to worst; within a verdict the larger gap is worse.
+_RANKS = {
+    Verdict.CLOSES: 0,
+    Verdict.GAPES: 1,
+    Verdict.BUCKLES: 1,
+    Verdict.TURNED: 2,
+    Verdict.UNPROVEN: 3,
+}
+
+
+def prove_design(
+    design: Design,
+    *,
+    materials: Sequence[str] = (),
+    tool: Tool | None = None,
+    variant: str | None = None,
+    overrides: Mapping[str, str] = _NONE,
+) -> Proof:
+    """Prove a design as it stands, or one edition of it.
+
+    `materials` are texts such as `card-200`, or `card=card-200` for one stock.
+    A `tool` is asked of every material, so that one that refuses it says so
+    now.  `variant` and `overrides` are those of `resolve`.
+
+    Raises DesignError for a design that cannot be resolved, ProfileError,
+    PlugInError and FileError for a material that cannot be used.
+    """
+    profiles = materials_of(design, materials, variant)
+    if tool is not None:
+        for profile in profiles.values():
+            if profile is not None:
+                way_for(profile, tool)
+    resolved = resolve(design, calipers_of(profiles), overrides, variant)
+    return prove(resolved, profiles, tool)
+
+
+def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Profile | None:
+    """The profile of a stock, or that of every stock not named."""
+    every = profiles.get(EVERY_OTHER_STOCK)
+    return every if stock is None else profiles.get(stock, every)
+
+
+def prove(
+    resolved: Resolved, profiles: Mapping[str, Profile | None], tool: Tool | None = None
+) -> Proof:
+    """Prove a resolved design in given materials, one profile a stock."""
+    units = Unit(resolved.units)
+    found = Collector()
+    found.extend(resolved.notes)
+    divisions = {piece.name: divide(piece) for piece in resolved.pieces}
+    for division in divisions.values():
+        found.extend(division.problems)
+    sound = {name: one for name, one in divisions.items() if not _stopped(one)}
+    assembly = assemble(divisions, resolved.joints if len(sound) == len(divisions) else ())
+    found.extend(assembly.problems)
+    closings: dict[str, list[Closing]] = {name: [] for name in divisions}
+    for loop in loops_of(assembly):
+        if loop.piece in sound:
+            closings[loop.piece].append(closing(loop))
+    mended: list[Mend] = []
+    for name, division in sound.items():
+        own = [one for one in closings[name] if all(step.joint is None for step in one.loop.steps)]
+        found_mends = mends(division, own, units)
+        mended.extend(found_mends)
+        profile = profile_of(profiles, division.piece.stock)
+        gives = 0.0 if profile is None else profile.gives_mm.value
+        found.extend(tuple(judged(closings[name], gives, found_mends, units)))
+    found.extend(tuple(_notes(resolved, profiles)))
+    every = [one for ones in closings.values() for one in ones]
+    worst = max(
+        every,
+        key=lambda one: (_RANKS[one.verdict], one.gap_mm or 0.0),
+        default=None,
+    )
+    verdict = Verdict.CLOSES if worst is None else worst.verdict
+    if len(sound) < len(divisions):
+        verdict = Verdict.UNPROVEN
+    return Proof(
+        resolved=resolved,
+        profiles=MappingProxyType(dict(profiles)),
+        tool=tool,
+        assembly=assembly,
+        pieces=tuple(
+            PieceProof(division=division, closings=tuple(closings[name]))
+            for name, division in divisions.items()
+        ),
+        findings=found.problems,
+        mends=tuple(mended),
+        closed=_closed(resolved, divisions, sound),
+        verdict=verdict,
+        gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
+    )
+
+
+def _stopped(division: Division) -> bool:
+    collector = Collector()
+    collector.extend(division.problems)
+    return collector.stopped
+
+
+def _closed(
+    resolved: Resolved, divisions: Mapping[str, Division], sound: Mapping[str, Division]
+) -> Closed | None:
+    if not resolved.pieces or len(sound) < len(divisions):
+        return None
+    width, height = closed_size(sound[resolved.pieces[0].name])
+    # Rounding of double precision must not show in a size.
+    return Closed(width_mm=round(width, 6), height_mm=round(height, 6))
+
+
+def _notes(resolved: Resolved, profiles: Mapping[str, Profile | None]) -> list[Problem]:
+    notes = []
+    for piece in {piece.stock: piece for piece in reversed(resolved.pieces)}.values():
+        if profile_of(profiles, piece.stock) is None:
+            known = None if piece.stock is None else resolved.stocks.get(piece.stock)
+            notes.append(
+                problem(
+                    "material-unknown",
+                    place=piece.place if known is None else known.place,
+                    piece=piece.name,
+                    what=f'the piece "{piece.name}"'
+                    if piece.stock is None
+                    else f'the stock "{piece.stock}"',
+                )
+            )
+    if resolved.pieces and not notes:
+        notes.append(problem("thickness-not-judged", place=resolved.pieces[0].place))
+    if len(resolved.pieces) > 1:
+        first = resolved.pieces[0]
+        notes.append(problem("first-piece-measured", place=first.place, piece=first.name))
+    return notes
