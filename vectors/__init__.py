@@ -17,17 +17,44 @@ if __name__ != "foldwright":
     )
 
 if TYPE_CHECKING:
+    from .compiling import Compiled, CompileOptions, compile_piece
+    from .design import Design, Resolved, read_design, resolve
+    from .drawing import Drawing, Stroke
     from .problems import (
         DesignError,
         FileError,
         FoldwrightError,
         PlugInError,
+        Problem,
         ProfileError,
         ReadBackError,
     )
+    from .profiles.load import load_material
+    from .profiles.model import Profile, Tool
+    from .proving import Proof, prove_design
+    from .writers import WriteOptions, WrittenFile, write_files
 
-# Public name -> module that holds it.
+# Public name -> module that holds it: the verbs in the order of the work, what
+# they give and take, and the errors.
 _HOMES = {
+    "read_design": "design",
+    "resolve": "design",
+    "prove_design": "proving",
+    "load_material": "profiles.load",
+    "compile_piece": "compiling",
+    "write_files": "writers",
+    "CompileOptions": "compiling",
+    "Compiled": "compiling",
+    "Design": "design",
+    "Drawing": "drawing",
+    "Problem": "problems",
+    "Profile": "profiles.model",
+    "Proof": "proving",
+    "Resolved": "design",
+    "Stroke": "drawing",
+    "Tool": "profiles.model",
+    "WriteOptions": "writers",
+    "WrittenFile": "writers",
     "DesignError": "problems",
     "FileError": "problems",
     "FoldwrightError": "problems",
@@ -37,12 +64,30 @@ _HOMES = {
 }
 
 __all__ = [
+    "CompileOptions",
+    "Compiled",
+    "Design",
     "DesignError",
+    "Drawing",
     "FileError",
     "FoldwrightError",
     "PlugInError",
+    "Problem",
+    "Profile",
     "ProfileError",
+    "Proof",
     "ReadBackError",
+    "Resolved",
+    "Stroke",
+    "Tool",
+    "WriteOptions",
+    "WrittenFile",
+    "compile_piece",
+    "load_material",
+    "prove_design",
+    "read_design",
+    "resolve",
+    "write_files",
 ]
 
 

@@ -1,14 +1,207 @@
-"""This module is the command export."""
+"""This module is the command export: prove, fit to the material, write, read back."""
 
 from __future__ import annotations
 
-from .arguments import add_json
+from .arguments import add_design, add_json, add_material, add_tool
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import ArgumentParser
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Iterable
+
+    from ..compiling import Compiled
+    from ..drawing import Drawing
+    from ..problems import Problem
+    from ..proving import Proof
+    from ..writers import WrittenFile
 
 
 def configure(parser: ArgumentParser) -> None:
     """The options of the command."""
+    add_design(parser)
+    add_material(parser, gloss="what it is cut from; needed unless the design names it")
+    add_tool(parser, required=True)
+    parser.add_argument("--to", metavar="FOLDER", required=True, help="the folder for the files")
+    parser.add_argument("--variant", metavar="NAME", help="export this variant of the design")
+    parser.add_argument(
+        "--format",
+        metavar="NAMES",
+        dest="formats",
+        type=_names,
+        default=("svg", "dxf"),
+        help="the writers, separated by commas (foldwright list writers); svg,dxf if left out",
+    )
+    parser.add_argument(
+        "--split",
+        choices=("layer",),
+        help="a file a layer, for programs that do not keep layers apart",
+    )
+    parser.add_argument(
+        "--user-unit",
+        choices=("mm", "px96"),
+        default="mm",
+        help="unit of the bare numbers in an SVG; px96 is 1/96 in, for programs that ignore the "
+        "stated size",
+    )
+    parser.add_argument(
+        "--size-bar", action="store_true", help="add bars of 50 mm and 2 in to measure after import"
+    )
+    parser.add_argument(
+        "--pretrimmed",
+        action="store_true",
+        help="leave the outline out: the blank is trimmed already",
+    )
+    parser.add_argument(
+        "--replace", action="store_true", help="replace files that Foldwright did not write as well"
+    )
+    parser.add_argument(
+        "--anyway",
+        action="store_true",
+        help="write a design that does not prove: file names end in -unproven, the status stays 1",
+    )
     add_json(parser)
+
+
+def _names(text: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for part in text.split(",") if (name := part.strip())))
+
+
+def run(options: Namespace) -> int:
+    """Export the design; 1 where it does not prove or a file fails its read-back."""
+    from pathlib import Path
+
+    from foldwright.profiles.model import Tool
+
+    from ..design import read_design
+    from ..problems import ReadBackError
+    from ..proving import prove_design
+    from ..writers import WriteOptions, write_files
+
+    proof = prove_design(
+        read_design(options.design),
+        materials=options.materials,
+        tool=Tool(options.tool),
+        variant=options.variant,
+        overrides=dict(options.overrides),
+    )
+    drawings, findings = _drawings(proof, options)
+    good = all(drawing.proven for drawing in drawings)
+    files: tuple[WrittenFile, ...] = ()
+    if good or options.anyway:
+        try:
+            files = write_files(
+                drawings,
+                Path(options.to),
+                formats=options.formats,
+                options=WriteOptions(user_unit=options.user_unit),
+                split_layers=options.split == "layer",
+                replace=options.replace,
+            )
+        except ReadBackError as error:
+            good = False
+            findings += error.problems
+    _tell(proof, drawings, findings, files, options)
+    return 0 if good else 1
+
+
+def _drawings(proof: Proof, options: Namespace) -> tuple[tuple[Drawing, ...], tuple[Problem, ...]]:
+    """The compiled pieces, and all that was found on the way to them.
+
+    One piece that must not be cut makes all of them unproven: they are parts of
+    one card.
+    """
+    from dataclasses import replace
+
+    from ..problems import Severity
+
+    compiled = _compiled(proof, options)
+    findings = (*proof.findings, *(found for one in compiled for found in one.findings))
+    proven = all(found.severity is not Severity.STOP for found in findings)
+    return tuple(replace(one.drawing, proven=proven) for one in compiled), findings
+
+
+def _compiled(proof: Proof, options: Namespace) -> tuple[Compiled, ...]:
+    from ..compiling import CompileOptions, compile_piece
+    from ..problems import Collector, ProfileError, problem
+    from ..proving import profile_of
+
+    choices = CompileOptions(pretrimmed=options.pretrimmed, size_bar=options.size_bar)
+    wrong = Collector()
+    found: list[Compiled] = []
+    for piece in proof.resolved.pieces:
+        profile = profile_of(proof.profiles, piece.stock)
+        if profile is None:
+            wrong.add(
+                problem("material-needed", place=piece.place, piece=piece.name, name=piece.name)
+            )
+            continue
+        assert proof.tool is not None
+        title = f"{proof.resolved.name}: {piece.name}"
+        try:
+            found.append(compile_piece(piece, profile, proof.tool, choices, title=title))
+        except ProfileError as error:
+            wrong.extend(error)
+    wrong.raise_if_stopped(ProfileError)
+    return tuple(found)
+
+
+def _tell(
+    proof: Proof,
+    drawings: tuple[Drawing, ...],
+    findings: tuple[Problem, ...],
+    files: tuple[WrittenFile, ...],
+    options: Namespace,
+) -> None:
+    from .proofs import material, verdict_sentence
+    from .tell import findings_json, number, tell_problems, write_json
+
+    cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))
+    if options.json:
+        write_json(
+            {
+                "design": proof.resolved.name,
+                "variant": proof.resolved.variant,
+                "material": material(proof),
+                "tool": options.tool,
+                "verdict": str(proof.verdict),
+                "gap_mm": number(proof.gap_mm),
+                "cautions": list(cautions),
+                "files": [_file_json(file) for file in files],
+                "findings": findings_json(findings),
+            }
+        )
+    else:
+        print(verdict_sentence(proof))
+        print("\n".join(_file_lines(files)) if files else "no file was written")
+        print("take care:")
+        print("\n".join(f"  {caution}" for caution in cautions), flush=True)
+    tell_problems(findings)
+
+
+def _file_json(file: WrittenFile) -> dict[str, object]:
+    from .tell import number
+
+    return {
+        "path": str(file.path),
+        "piece": file.piece,
+        "side": str(file.side),
+        "format": file.format,
+        "width_mm": number(file.width_mm),
+        "height_mm": number(file.height_mm),
+        "layers": {
+            str(layer): {"strokes": total.strokes, "length_mm": number(total.length_mm)}
+            for layer, total in file.layers.items()
+        },
+        "read_back": file.read_back,
+    }
+
+
+def _file_lines(files: tuple[WrittenFile, ...]) -> Iterable[str]:
+    from .tell import number
+
+    for file in files:
+        layers = ", ".join(
+            f"{layer} {total.strokes}" for layer, total in file.layers.items() if total.strokes
+        )
+        size = f"{number(file.width_mm)} by {number(file.height_mm)} mm"
+        yield f"wrote {file.path}: {size}; strokes: {layers}; read back: {file.read_back}"

@@ -1,0 +1,221 @@
+"""The documentation is run: every command, every output shown, the map, the tables, the picture."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from foldwright.cli.arguments import COMMANDS
+from foldwright.geometry import Point, polygon
+from foldwright.plugins import Group, names
+from foldwright.problems.rules import STAGES
+
+ROOT = Path(__file__).parents[1]
+README = ROOT / "README.md"
+DEVELOPERS = ROOT / "DEVELOPERS.md"
+PICTURE = ROOT / "tests" / "golden" / "harbour-steps" / "01-base-front.svg"
+
+BEGIN, END = "<!-- rules: begin -->\n", "<!-- rules: end -->"
+
+
+@pytest.fixture
+def update(request: pytest.FixtureRequest) -> bool:
+    return bool(request.config.getoption("--update-goldens"))
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A command as a page shows it, and what the page says that it prints."""
+
+    command: str
+    output: str
+
+
+def blocks(text: str, kind: str) -> Iterator[str]:
+    """The fenced blocks of one kind."""
+    for found in re.finditer(rf"^```{kind}\n(.*?)^```$", text, re.DOTALL | re.MULTILINE):
+        yield found[1]
+
+
+def shown_in(block: str) -> list[Shown]:
+    """The commands of a console block, each with the lines that follow it."""
+    found: list[Shown] = []
+    for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+        command, _, output = part.partition("\n")
+        found.append(Shown(command, output))
+    return found
+
+
+def run(command: str, folder: Path) -> tuple[int, str]:
+    """Run a shown command in `folder`; its status and what a terminal would show."""
+    words = shlex.split(command)
+    assert words[0] == "foldwright", command
+    done = subprocess.run(
+        [sys.executable, "-m", "foldwright", *words[1:]],
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        check=False,
+        env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONUTF8": "1", "COLUMNS": "100"},
+    )
+    return done.returncode, done.stdout
+
+
+@pytest.fixture
+def tree(tmp_path: Path) -> Path:
+    """The part of the tree that the commands of the README use, in a folder of its own."""
+    shutil.copytree(ROOT / "tests" / "designs", tmp_path / "tests" / "designs")
+    return tmp_path
+
+
+def test_the_readme_shows_what_the_program_prints(tree: Path, update: bool) -> None:
+    text = README.read_text(encoding="utf-8")
+    consoles = list(blocks(text, "console"))
+    assert consoles
+    fresh = text
+    for block in consoles:
+        parts = []
+        for shown in shown_in(block):
+            status, output = run(shown.command, tree)
+            assert "Traceback" not in output
+            assert status == (1 if ": stop: " in output else 0), (shown.command, output)
+            parts.append(f"$ {shown.command}\n{output}")
+        fresh = fresh.replace(block, "".join(parts))
+    if update:
+        README.write_text(fresh, encoding="utf-8")
+    else:
+        assert text == fresh, "bring it up to date with pytest tests/test_docs.py --update-goldens"
+
+
+def test_the_readme_shows_every_command() -> None:
+    text = README.read_text(encoding="utf-8")
+    for command in COMMANDS:
+        assert f"`{command}" in text, command
+        assert f"$ foldwright {command} " in text, command
+
+
+def test_the_readme_names_everything_that_ships() -> None:
+    text = README.read_text(encoding="utf-8")
+    for group in (Group.PATTERNS, Group.MATERIALS, Group.WRITERS):
+        for name in names(group):
+            assert f"`{name}`" in text, name
+
+
+def test_every_option_is_in_the_readme() -> None:
+    text = README.read_text(encoding="utf-8")
+    for command in COMMANDS:
+        helped = subprocess.run(
+            [sys.executable, "-m", "foldwright", command, "--help"],
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        options = set(re.findall(r"(?<!\w)--[a-z][a-z-]*", helped)) - {"--help"}
+        assert options
+        for option in options:
+            assert f"`{option}" in text, (command, option)
+
+
+def test_the_two_set_up_commands_are_real(tree: Path) -> None:
+    text = README.read_text(encoding="utf-8")
+    first, second = next(blocks(text, "sh")).splitlines()
+    steps = first.split(" && ")
+    assert steps[:2] == ["python3 -m venv .venv", ".venv/bin/pip install ."]
+    status, output = run(steps[2].removeprefix(".venv/bin/"), tree)
+    assert status == 0, output
+    made = sorted(path.name for path in (tree / "cut-files").iterdir())
+    assert made == ["01-base-front.dxf", "01-base-front.svg"]
+    assert second == ".venv/bin/pip install '.[test]' && .venv/bin/python -m pytest"
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert '"$bin/python" -m pytest' in script
+
+
+def test_the_picture_is_fresh(tmp_path: Path, update: bool) -> None:
+    relative = PICTURE.relative_to(ROOT).as_posix()
+    assert f"]({relative})" in README.read_text(encoding="utf-8")
+    shutil.copytree(ROOT / "tests" / "designs", tmp_path / "tests" / "designs")
+    first = next(blocks(README.read_text(encoding="utf-8"), "sh")).splitlines()[0]
+    run(first.split(" && ")[2].removeprefix(".venv/bin/"), tmp_path)
+    made = (tmp_path / "cut-files" / PICTURE.name).read_bytes()
+    if update:
+        PICTURE.parent.mkdir(parents=True, exist_ok=True)
+        PICTURE.write_bytes(made)
+    assert PICTURE.read_bytes() == made, "bring it up to date with --update-goldens"
+
+
+def test_the_map_names_every_folder() -> None:
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    mapped = set(re.findall(r"^\| `((?:vectors|profiles)/[^`]*)` \|", text, re.MULTILINE))
+    folders = {
+        f"{folder.relative_to(ROOT).as_posix()}/"
+        for top in ("vectors", "profiles")
+        for folder in (ROOT / top, *(ROOT / top).rglob("*"))
+        if folder.is_dir() and any(folder.glob("*.py"))
+    }
+    assert mapped == folders - {"vectors/"}
+
+
+def test_every_path_that_the_pages_name_is_there() -> None:
+    for page in (README, DEVELOPERS):
+        text = page.read_text(encoding="utf-8")
+        for name in re.findall(r"`((?:vectors|profiles|tests|\.ci)/[\w./-]+)`", text):
+            assert (ROOT / name).exists(), f"{page.name} names {name}"
+
+
+def rules_table() -> str:
+    lines = []
+    for stage, rules in STAGES:
+        if not rules:
+            continue
+        lines += [f"### Rules of the stage: {stage}", ""]
+        lines += ["| rule | severity | says | mend | why |", "|---|---|---|---|---|"]
+        for rule in rules:
+            cells = (f"`{rule.code}`", str(rule.severity), rule.text, rule.mend, rule.about)
+            lines.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def test_the_table_of_rules_is_fresh(update: bool) -> None:
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    head, rest = text.split(BEGIN)
+    old, tail = rest.split(END)
+    if update:
+        old = rules_table()
+        DEVELOPERS.write_text(head + BEGIN + old + END + tail, encoding="utf-8")
+    assert old == rules_table(), "bring it up to date with --update-goldens"
+
+
+def test_the_four_line_writer_writes() -> None:
+    from foldwright.drawing import Drawing, Layer, Role, Stroke, Work
+    from foldwright.writers import WriteOptions, Writer, differences
+
+    (code,) = blocks(DEVELOPERS.read_text(encoding="utf-8"), "python")
+    space: dict[str, Any] = {}
+    exec(code, space)
+    writer = space["writer"]
+    assert isinstance(writer, Writer)
+    stroke = Stroke(
+        path=polygon(Point(0.0, 0.0), Point(30.0, 0.0), Point(0.0, 20.0)),
+        layer=Layer.CUT,
+        work=Work.THROUGH,
+        piece="base",
+        source="outline",
+        role=Role.OUTLINE,
+    )
+    drawing = Drawing(piece="base", title="a triangle", width=30.0, height=20.0, strokes=(stroke,))
+    data = writer.write(drawing, WriteOptions())
+    assert data.count(b'stroke-width="0.5"') == 1
+    read = writer.read_back(data, WriteOptions())
+    assert differences(drawing, read, largest_sweep=writer.largest_sweep) == ()

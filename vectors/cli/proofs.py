@@ -1,0 +1,196 @@
+"""This module tells a proof: as the keys of the JSON answers, and as text for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..folding import Closing, Verdict
+from ..measures import Number, Unit, exact_text
+from ..proving import Mend, Move, PieceProof, Proof, move_text
+from .tell import findings_json, number, table
+
+# The less common words of the verdicts, glossed.
+GLOSSES = {
+    Verdict.CLOSES: "closes",
+    Verdict.GAPES: "gapes (too short)",
+    Verdict.BUCKLES: "buckles (too long)",
+    Verdict.TURNED: "turned (a fold is missing, or there is one too many)",
+    Verdict.UNPROVEN: "unproven (its lines cannot be judged; see the findings)",
+}
+
+
+def proof_json(proof: Proof) -> dict[str, object]:
+    """The keys of `prove --json`."""
+    closed = proof.closed
+    return {
+        "design": proof.resolved.name,
+        "variant": proof.resolved.variant,
+        "material": material(proof),
+        "materials": {
+            stock: None if profile is None else profile.name
+            for stock, profile in proof.profiles.items()
+        },
+        "tool": None if proof.tool is None else str(proof.tool),
+        "verdict": str(proof.verdict),
+        "gap_mm": number(proof.gap_mm),
+        "closed": {
+            "width_mm": None if closed is None else number(closed.width_mm),
+            "height_mm": None if closed is None else number(closed.height_mm),
+            "thickness_mm": None if closed is None else number(closed.thickness_mm),
+            "mass_g": None if closed is None else number(closed.mass_g),
+        },
+        "pieces": [_piece_json(piece) for piece in proof.pieces],
+        "findings": findings_json(proof.findings),
+        "mends": [_mend_json(mend) for mend in proof.mends],
+        "poses": [],
+    }
+
+
+def material(proof: Proof) -> str | None:
+    """The material or materials of a proof in one text, None without any."""
+    return ", ".join(proof.materials) or None
+
+
+def _piece_json(piece: PieceProof) -> dict[str, object]:
+    division = piece.division
+    return {
+        "name": piece.name,
+        "panels": len(division.panels),
+        "hinges": len(division.hinges),
+        "folds": len(division.piece.folds),
+        "slits": len(division.piece.slits),
+        "loops": [
+            {
+                "around": closing.loop.name,
+                "at": [number(closing.loop.at.x), number(closing.loop.at.y)],
+                "gap_mm": number(closing.gap_mm),
+                "turn_deg": number(closing.turn_deg),
+                "verdict": str(closing.verdict),
+                "folds": list(_labels(closing)),
+                "exact": closing.exact,
+            }
+            for closing in piece.closings
+        ],
+    }
+
+
+def _labels(closing: Closing) -> Iterator[str]:
+    return (step.label for step in closing.loop.steps)
+
+
+def _mend_json(mend: Mend) -> dict[str, object]:
+    first, *_ = moves = [_move_json(move) for move in mend.moves]
+    return {
+        "piece": mend.piece,
+        "loop": mend.loop,
+        **first,
+        "gap_after_mm": number(mend.gap_after_mm),
+        "moves": moves,
+    }
+
+
+def _move_json(move: Move) -> dict[str, object]:
+    return {
+        "line": move.line,
+        "from_mm": number(move.from_mm),
+        "to_mm": number(move.to_mm),
+        "turn_deg": number(move.turn_deg),
+        "on_ruler": move.on_ruler,
+    }
+
+
+def proof_text(proof: Proof) -> str:
+    """The verdict in a sentence, then loops, closed size and mends."""
+    units = Unit(proof.resolved.units)
+    parts = [verdict_sentence(proof)]
+    parts += [_piece_text(piece, units) for piece in proof.pieces]
+    parts.append(_closed_text(proof, units))
+    if proof.mends:
+        parts.append("\n".join(["mends, any one of them:", *_mend_lines(proof.mends, units)]))
+    return "\n\n".join(parts)
+
+
+def verdict_sentence(proof: Proof) -> str:
+    """What became of the proof, in one line."""
+    units = Unit(proof.resolved.units)
+    closings = [closing for piece in proof.pieces for closing in piece.closings]
+    said = f"{proof.resolved.name}: {GLOSSES[proof.verdict]}"
+    if proof.verdict is Verdict.UNPROVEN:
+        return said
+    if proof.verdict is Verdict.CLOSES:
+        if not closings:
+            return f"{said}: it has no loop (ring of panels) that could fail to"
+        one = "its one loop (ring of panels)" if len(closings) == 1 else "every loop"
+        how = "exactly" if all(closing.exact for closing in closings) else "within 0.001 mm"
+        return f"{said}: {one} closes {how}"
+    worst = max(
+        (closing for closing in closings if closing.verdict is proof.verdict),
+        key=lambda closing: closing.gap_mm or 0.0,
+    )
+    by = "" if worst.gap_mm is None else f" by {exact_text(worst.gap_mm, units)}"
+    return f"{said}{by} at {worst.loop.name} of {worst.loop.piece}"
+
+
+def _piece_text(piece: PieceProof, units: Unit) -> str:
+    division = piece.division
+    counts = ", ".join(
+        _counted(count, word)
+        for count, word in (
+            (len(division.panels), "panel"),
+            (len(division.hinges), "hinge"),
+            (len(division.piece.folds), "fold"),
+            (len(division.piece.slits), "slit"),
+        )
+    )
+    head = f"{piece.name}: {counts}"
+    if not piece.closings:
+        return head
+    rows = [
+        (
+            f"  {closing.loop.name}",
+            _place(closing.loop.at.x, closing.loop.at.y, units),
+            "none" if closing.gap_mm is None else exact_text(closing.gap_mm, units),
+            f"{number(closing.turn_deg)} degrees",
+            str(closing.verdict),
+            ", ".join(_labels(closing)),
+        )
+        for closing in piece.closings
+    ]
+    heads = ("  loop around", "at", "gap", "turn", "verdict", "over the folds")
+    return f"{head}\n{table(heads, rows)}"
+
+
+def _place(x: Number, y: Number, units: Unit) -> str:
+    # One unit for both numbers of a place.
+    places = [exact_text(value, units).removesuffix(f" {units}") for value in (x, y)]
+    return f"({places[0]}, {places[1]}) {units}"
+
+
+def _closed_text(proof: Proof, units: Unit) -> str:
+    closed = proof.closed
+    if closed is None:
+        return "closed size: not known, because a piece is not divided into panels"
+    size = " by ".join(exact_text(side, units) for side in (closed.width_mm, closed.height_mm))
+    more = []
+    if closed.thickness_mm is not None:
+        more.append(f"{number(closed.thickness_mm)} mm thick")
+    if closed.mass_g is not None:
+        more.append(f"{round(closed.mass_g, 1):g} g")
+    return ", ".join([f"closed: {size}", *more])
+
+
+def _mend_lines(mends: tuple[Mend, ...], units: Unit) -> Iterator[str]:
+    for mend in mends:
+        moves = " and ".join(f"{move_text(move, units)}{_ruler_text(move)}" for move in mend.moves)
+        left = exact_text(mend.gap_after_mm, units)
+        yield f"  on {mend.piece}: {moves}; the gap is then {left}"
+
+
+def _ruler_text(move: Move) -> str:
+    if move.turn_deg:
+        return ""
+    return f" (on the {move.on_ruler} ruler)" if move.on_ruler else " (on no usual ruler)"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
