@@ -73,7 +73,10 @@ class Segment:
         """The length along the segment, in mm."""
         if self.is_line:
             return self.chord
-        return self.radius * abs(self.sweep)
+        # Half the sweep over its sine says how much longer the arc is than its
+        # chord, however flat it is.
+        half = self.sweep / 2.0
+        return self.chord * (half / math.sin(half))
 
     @property
     def reversed(self) -> Segment:
@@ -98,13 +101,18 @@ class Segment:
         if share == 1.0:
             return self.end
         (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
+        dx, dy = (x1 - x0), (y1 - y0)
         if self.is_line:
-            return Point(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
-        cx, cy = self.centre.floats()
-        turn = self.sweep * share
-        cos, sin = math.cos(turn), math.sin(turn)
-        dx, dy = x0 - cx, y0 - cy
-        return Point(cx + dx * cos - dy * sin, cy + dx * sin + dy * cos)
+            return Point(x0 + dx * share, y0 + dy * share)
+        # The chord to a place on an arc is to the whole chord as the sines of
+        # half the sweeps, and heads as far to the right of it as half of what is
+        # left of the sweep.  The centre of an almost straight arc is too far
+        # away to reckon from, so this does without it.
+        sweep = self.sweep
+        part = math.sin(sweep * share / 2.0) / math.sin(sweep / 2.0)
+        turn = sweep * (share - 1.0) / 2.0
+        cos, sin = part * math.cos(turn), part * math.sin(turn)
+        return Point(x0 + dx * cos - dy * sin, y0 + dx * sin + dy * cos)
 
     def direction(self, share: float) -> Vector:
         """The unit direction of travel at `share` (0 to 1) of the length, in floats."""
@@ -134,25 +142,21 @@ class Segment:
         """Left, bottom, right and top of the segment, in mm."""
         (x0, y0), (x1, y1) = self.start.floats(), self.end.floats()
         left, right, bottom, top = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
-        if not self.is_line:
-            cx, cy = self.centre.floats()
-            radius = self.radius
-            begin = math.atan2(y0 - cy, x0 - cx)
-            low, high = sorted((begin, begin + self.sweep))
-            # The arc reaches an extreme of its circle wherever it passes a
-            # multiple of a quarter turn.
+        sweep = self.sweep
+        if sweep != 0.0 and self.chord != 0.0:
+            heading = self.direction(0.0)
+            begin = math.atan2(heading.y, heading.x)
+            low, high = sorted((begin, begin + sweep))
+            quarter_turn = math.pi / 2.0
+            # The arc reaches an extreme of its circle wherever its heading
+            # passes a multiple of a quarter turn.
             for quarter in range(
-                math.ceil(low / (math.pi / 2)), 1 + math.floor(high / (math.pi / 2))
+                math.ceil(low / quarter_turn), 1 + math.floor(high / quarter_turn)
             ):
-                which = quarter % 4
-                if which == 0:
-                    right = max(right, cx + radius)
-                elif which == 1:
-                    top = max(top, cy + radius)
-                elif which == 2:
-                    left = min(left, cx - radius)
-                else:
-                    bottom = min(bottom, cy - radius)
+                share = (quarter * quarter_turn - begin) / sweep
+                x, y = self.at(min(max(share, 0.0), 1.0)).floats()
+                left, right = min(left, x), max(right, x)
+                bottom, top = min(bottom, y), max(top, y)
         return left, bottom, right, top
 
 
@@ -249,9 +253,24 @@ def _swept_area(segment: Segment) -> float:
     if not segment.is_line:
         # The circular segment between chord and arc; an anticlockwise arc lies
         # to the right of its chord, outside an anticlockwise outline.
-        sweep = segment.sweep
-        area += segment.radius**2 * (sweep - math.sin(sweep)) / 2.0
+        area += _bow_area(segment)
     return area
+
+
+def _bow_area(arc: Segment) -> float:
+    """The area between an arc and its chord, in mm², reckoned without its radius."""
+    sweep = arc.sweep
+    narrowing = math.sin(sweep / 2.0) / (sweep / 2.0)
+    return arc.chord**2 / 2.0 * _less_its_sine(sweep) / narrowing**2
+
+
+def _less_its_sine(angle: float) -> float:
+    """An angle less its sine, over its square."""
+    if abs(angle) > 0.1:
+        return (angle - math.sin(angle)) / angle**2
+    # By its series, where the difference would lose all its digits.
+    square = angle * angle
+    return angle / 6.0 * (1.0 - square / 20.0 * (1.0 - square / 42.0 * (1.0 - square / 72.0)))
 
 
 def union_box(
@@ -300,7 +319,10 @@ def bulge_through(start: Point, through: Point, end: Point) -> float:
     """
     back, onward = start - through, end - through
     cross, dot = float(onward.cross(back)), float(onward.dot(back))
-    if cross == 0.0:
+    chord = start.distance(end)
+    # Twice the triangle over the chord is how far `through` lies off it: what
+    # is less than rounding is no arc, and its radius would be astronomical.
+    if chord == 0.0 or abs(cross) / chord <= ROUNDING_MM:
         return 0.0
     # Inscribed angle theta; sweep = 2 (180 - theta) on the side of `through`,
     # so the bulge is tan((180 - theta) / 2).
