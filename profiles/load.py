@@ -16,6 +16,7 @@ from foldwright.problems import (
     Place,
     PlugInError,
     ProfileError,
+    Severity,
     problem,
 )
 from foldwright.sources import Source, Table, read_source
@@ -111,9 +112,9 @@ def _registered(name: str) -> Iterator[Path]:
     """The file of an installed material, for as long as the context lasts."""
     plug_in = find(Group.MATERIALS, name)
     if plug_in.problem is not None:
-        # Of the list of all materials a broken one is only a warning's worth;
-        # of this one it is all that can be said.
-        raise PlugInError(replace(plug_in.problem))
+        # In a list of all materials a broken one is a warning; here it is the one
+        # that was asked for.
+        raise PlugInError(replace(plug_in.problem, severity=Severity.STOP))
     loaded = plug_in.loaded
     if isinstance(loaded, Path):
         yield loaded

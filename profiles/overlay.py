@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from foldwright.problems import Place
@@ -21,11 +21,16 @@ class Overlay:
         Where none has it, the place of the nearest table around it in the
         topmost file that has that one.
         """
-        for end in range(len(path), 0, -1):
-            for source in self.sources:
-                if _has(source.table, path[:end]):
-                    return source.place(*path)
-        return self.sources[0].place(*path)
+        holders = self.sources
+        for end in range(1, len(path) + 1):
+            having = tuple(source for source in holders if _at(source, path[:end]) is not None)
+            if not having:
+                break
+            holders = having
+            if not _is_table(_at(holders[0], path[:end])):
+                # What is no table hides all that lies below it.
+                break
+        return holders[0].place(*path)
 
     def merged(self) -> dict[str, object]:
         """The tables of all sources, laid over each other."""
@@ -35,13 +40,12 @@ class Overlay:
         return result
 
 
-def _has(value: object, path: Sequence[str | int]) -> bool:
+def _at(source: Source, path: tuple[str | int, ...]) -> object:
+    """The value at a path of table keys, None where there is none."""
+    value: object = source.table
     for part in path:
-        if not isinstance(value, Mapping) or part not in value:
-            # A list is replaced whole: what is inside belongs to the file that has the list.
-            return isinstance(value, list)
-        value = value[part]
-    return True
+        value = value.get(part) if isinstance(value, Mapping) else None
+    return value
 
 
 def _merge(below: Mapping[str, object], above: Mapping[str, object]) -> dict[str, object]:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from foldwright.problems import DesignError, FileError, FoldwrightError
 from foldwright.sources import key_text, parse_source, read_source
-from foldwright.sources.source import LARGEST_BRACKETS, LARGEST_BYTES
+from foldwright.sources.source import LARGEST_BRACKETS, LARGEST_BYTES, LARGEST_VALUES
 
 
 def refusal(text: str) -> str:
@@ -83,8 +83,10 @@ def test_a_key_of_the_most_parts_is_read() -> None:
         "points = [" + "[0,0]," * 1_000_000 + "]",
         "points = [" + "{}," * 500_000 + "]",
         "[[a]]\n" * 250_000,
+        "a = [" + "1," * 2_000_000 + "]",
+        "a.b = 1\n" * 2_000_001,
     ],
-    ids=["a million points", "half a million tables", "a quarter million headers"],
+    ids=["points", "tables", "headers", "numbers", "keys"],
 )
 def test_a_text_of_too_many_parts_is_refused_unread(
     text: str, monkeypatch: pytest.MonkeyPatch
@@ -95,8 +97,8 @@ def test_a_text_of_too_many_parts_is_refused_unread(
     monkeypatch.setattr("tomllib.loads", never)
     told = refusal(text)
     assert re.fullmatch(
-        rf"card\.toml: stop: the file holds \d+ points, lists and tables, more than "
-        rf"{LARGEST_BRACKETS}; .*\(file-too-large\)",
+        rf"card\.toml: stop: the file holds \d+ (points, lists and tables|values), more than "
+        rf"({LARGEST_BRACKETS}|{LARGEST_VALUES}); .*\(file-too-large\)",
         told,
     )
 

@@ -19,6 +19,7 @@ from .places import Comment, KeyPath, Places, scan
 # minutes to read and is a mistake.
 LARGEST_BYTES = 32 * 1024 * 1024
 LARGEST_BRACKETS = 400_000
+LARGEST_VALUES = 2_000_000
 DEEPEST_KEY = 64
 
 # A key of more parts than DEEPEST_KEY.  It begins at the start of a word, so that
@@ -125,6 +126,9 @@ def parse_source(text: str, file: str) -> Source:
     if brackets > LARGEST_BRACKETS:
         most = str(LARGEST_BRACKETS)
         raise DesignError(_too_large(place, f"{brackets} points, lists and tables", most))
+    values = text.count(",") + text.count("=")
+    if values > LARGEST_VALUES:
+        raise DesignError(_too_large(place, f"{values} values", str(LARGEST_VALUES)))
     deep = _DEEP_KEY.search(text)
     if deep is not None:
         place = Place(file=file, line=text.count("\n", 0, deep.start()) + 1)
