@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from .paths import Path, Segment
 from .points import Point
 
+# An arc that leaves its chord by less, in mm, is taken for the chord.
+FLAT_MM = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class Nearest:
@@ -39,7 +42,8 @@ def nearest(path: Path, at: Point) -> Nearest:
 def nearest_on(segment: Segment, at: Point) -> tuple[float, float]:
     """How far `at` is from a segment, in mm, and at which share (0 to 1) of it that is."""
     (x0, y0), (x1, y1), (x, y) = segment.start.floats(), segment.end.floats(), at.floats()
-    if segment.is_line:
+    # An arc as flat as this has its centre too far away to be reckoned with.
+    if abs(segment.bulge) * segment.chord < 2.0 * FLAT_MM:
         dx, dy = x1 - x0, y1 - y0
         share = ((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy)
         share = min(1.0, max(0.0, share))

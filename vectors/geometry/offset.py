@@ -119,14 +119,18 @@ def offset(path: Path, by: float, *, mitre_limit: float = MITRE_LIMIT) -> Offset
 
 
 def _raw(path: Path) -> list[Raw]:
-    """Start, end and bulge of each segment that has a length."""
+    """Start, end and bulge of each segment that has a length, arcs as flat as a line made lines."""
     places = [vertex.at.floats() for vertex in path.vertices]
     found: list[Raw] = []
     for index, vertex in enumerate(path.vertices):
         x0, y0 = places[index]
         x1, y1 = places[index + 1 - len(places)]
         if x0 != x1 or y0 != y1:
-            found.append((x0, y0, x1, y1, vertex.bulge))
+            bulge = vertex.bulge
+            # The height of an arc over its chord is half the chord times the bulge.
+            if bulge and abs(bulge) * math.hypot(x1 - x0, y1 - y0) < 2.0 * SAME_PLACE_MM:
+                bulge = 0.0
+            found.append((x0, y0, x1, y1, bulge))
     return found
 
 
@@ -183,10 +187,11 @@ def _shifted(raw: list[Raw], by: float, losses: list[Lost]) -> list[_Side]:
         zx, zy = (x1 - cx) / radius, (y1 - cy) / radius
         sides.append(
             _Side(
-                cx + ax * larger,
-                cy + ay * larger,
-                cx + zx * larger,
-                cy + zy * larger,
+                # From the ends, not from the centre, which may be very far away.
+                x0 + ax * way * by,
+                y0 + ay * way * by,
+                x1 + zx * way * by,
+                y1 + zy * way * by,
                 -ay * way,
                 ax * way,
                 -zy * way,

@@ -68,8 +68,9 @@ def flattened(path: Path, within: float = FLAT_MM) -> list[tuple[float, float]]:
     places: list[tuple[float, float]] = []
     for segment in path.segments:
         places.append(segment.start.floats())
-        if not segment.is_line:
-            step = 2.0 * math.acos(max(0.0, 1.0 - within / max(segment.radius, within)))
+        if not segment.is_line and abs(segment.bulge) * segment.chord > 2.0 * SAME_PLACE_MM:
+            # 1 - cos(step / 2) is twice the square of sin(step / 4).
+            step = 4.0 * math.asin(math.sqrt(min(1.0, within / segment.radius) / 2.0))
             count = max(1, math.ceil(abs(segment.sweep) / step))
             places += [segment.at(index / count).floats() for index in range(1, count)]
     if not path.closed:
