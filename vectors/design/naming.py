@@ -63,7 +63,7 @@ class Unfound(LookupError):
 
 def nearest(name: str, known: Collection[str], noun: str) -> str:
     """The mend for a name that is not known."""
-    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
+    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
     if near:
         return f'did you mean "{near[0]}"?'
     if not known:
@@ -99,11 +99,10 @@ def find_panel(reference: str, panels: Mapping[str, Collection[str]]) -> tuple[s
 
 def _find(name: str, parts: Mapping[str, Collection[str]], noun: str) -> tuple[str, str]:
     piece, slash, part = name.partition("/")
+    full = [f"{owner}/{known}" for owner, names in parts.items() for known in names]
     if slash:
-        if piece not in parts:
-            raise Unfound(nearest(piece, parts, "piece"))
-        if part not in parts[piece]:
-            raise Unfound(nearest(name, [f"{piece}/{known}" for known in parts[piece]], noun))
+        if piece not in parts or part not in parts[piece]:
+            raise Unfound(nearest(name, full, noun))
         return piece, part
     owners = [owner for owner, known in parts.items() if name in known]
     if len(owners) == 1:
@@ -112,7 +111,6 @@ def _find(name: str, parts: Mapping[str, Collection[str]], noun: str) -> tuple[s
         choices = " or ".join(f'"{owner}/{name}"' for owner in owners)
         raise Unfound(f"more than one piece has it: write {choices}")
     bare = {known: None for names in parts.values() for known in names}
-    if difflib.get_close_matches(name, list(bare), n=1, cutoff=0.5):
+    if difflib.get_close_matches(name, list(bare), n=1, cutoff=0.6):
         raise Unfound(nearest(name, bare, noun))
-    full = [f"{owner}/{known}" for owner, names in parts.items() for known in names]
     raise Unfound(nearest(name, full, noun))

@@ -25,6 +25,7 @@ from .model import (
     CircleDraft,
     FoldDraft,
     MarkDraft,
+    OpeningDraft,
     PathDraft,
     PieceDraft,
     PolygonDraft,
@@ -135,9 +136,9 @@ class PieceWork:
         corners: list[Corner] = []
         whole = True
         for index, item in enumerate(along(written)):
-            told = f"point {index + 1} of {what}"
+            which = f"point {index + 1} of {what}"
             if isinstance(item, ArcDraft):
-                at, through = self.spot(item.arc_to, told), self.spot(item.through, told)
+                at, through = self.spot(item.arc_to, which), self.spot(item.through, which)
                 if index == 0:
                     self.tell("arc-without-a-start", item.place, what=what)
                     whole = False
@@ -146,10 +147,10 @@ class PieceWork:
                     continue
                 whole = False
                 continue
-            at = self.spot(item.at, told)
+            at = self.spot(item.at, which)
             radius: Number | None = Fraction(0)
             if item.round is not None:
-                radius = self.positive(item.round, f"the radius at {told}", or_zero=True)
+                radius = self.positive(item.round, f"the radius at {which}", or_zero=True)
             if at is None or radius is None:
                 whole = False
             else:
@@ -261,7 +262,7 @@ class PieceWork:
             draft.outline, f'the outline of piece "{draft.name}"', draft.place
         )
         openings = [
-            self.opening(name, opening.shape, opening.place)
+            self.opening(name, opening)
             for name, opening in zip(called("opening", draft.openings), draft.openings, strict=True)
         ]
         slits = [
@@ -314,7 +315,7 @@ class PieceWork:
         if quantity is None:
             return None
         try:
-            count = as_count(quantity, read.place, "copies")
+            count = as_count(quantity, read.place, f'the copies of piece "{draft.name}"')
         except DesignError as error:
             self.found.extend(error)
             return None
@@ -323,14 +324,14 @@ class PieceWork:
             return None
         return count
 
-    def opening(self, name: str, written: ShapeDraft, place: Place) -> Opening | None:
+    def opening(self, name: str, draft: OpeningDraft) -> Opening | None:
         """A hole."""
-        path = self.closed_shape(written, f'opening "{name}"', place)
-        return None if path is None else Opening(name=name, path=path, place=place)
+        path = self.closed_shape(draft.shape, told("opening", name, draft.name), draft.place)
+        return None if path is None else Opening(name=name, path=path, place=draft.place)
 
     def slit(self, name: str, draft: SlitDraft) -> Slit | None:
         """A slit."""
-        path = self.open_or_closed(draft.points, f'slit "{name}"', draft.place)
+        path = self.open_or_closed(draft.points, told("slit", name, draft.name), draft.place)
         return (
             None
             if path is None
@@ -349,7 +350,7 @@ class PieceWork:
 
     def fold(self, name: str, draft: FoldDraft) -> Fold | None:
         """A fold, its senses told for each segment of its path."""
-        what = f'fold "{name}"'
+        what = told("fold", name, draft.name)
         shaped = self.shaped(draft.points, what, draft.place, closed=False)
         angle = self.turn(draft.angle, what)
         if isinstance(draft.sense, str):
@@ -410,7 +411,7 @@ class PieceWork:
             gone += Fraction(0) if step is None else step
             path = line(start + aside * gone, end + aside * gone)
             if any(abs(c) > LARGEST_MM for at in (path.start, path.end) for c in at.floats()):
-                self.tell("length-too-large", draft.place, what=what)
+                self.tell("length-too-large", draft.place, what=f"the way to a fold of {what}")
                 return ()
             folds.append(
                 Fold(name=name, path=path, senses=(sense,), angle=angle, place=draft.place)
@@ -446,7 +447,7 @@ class PieceWork:
 
     def mark(self, name: str, draft: MarkDraft) -> Mark | None:
         """A drawn line or a text."""
-        what = f'mark "{name}"'
+        what = told("mark", name, draft.name)
         if draft.points is not None:
             path = self.open_or_closed(draft.points, what, draft.place)
             return None if path is None else Mark(name=name, path=path, place=draft.place)
@@ -455,6 +456,11 @@ class PieceWork:
         if at is None or height is None:
             return None
         return Mark(name=name, text=draft.text, at=at, height=height, place=draft.place)
+
+
+def told(kind: str, name: str, written: str | None) -> str:
+    """A part as a message tells it: `fold "gutter"`, or `fold 3` where it was not named."""
+    return name if written is None else f'{kind} "{name}"'
 
 
 def mm(value: Number) -> str:

@@ -218,7 +218,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="sense-count",
         severity=STOP,
-        text="{what} has {count} senses and needs {due}, one a {unit}",
+        text="{what} needs one sense a {unit}: {due}, not {count}",
         mend="give one word for all, or {due} of them",
         about="Each stretch of a fold, each fold of a band, is a mountain or a valley.",
     ),
