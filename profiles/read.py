@@ -85,8 +85,14 @@ def read_profile(overlay: Overlay) -> Profile:
     cautions = table.texts("cautions") or ()
     tools = _tools(table)
     table.finish()
-    collector.raise_if_stopped(ProfileError)
-    if name is None or about is None or grammage is None or caliper is None or gives is None:
+    if (
+        collector.stopped
+        or name is None
+        or about is None
+        or grammage is None
+        or caliper is None
+        or gives is None
+    ):
         raise ProfileError(collector.problems)
     return Profile(
         name=name,

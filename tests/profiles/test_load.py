@@ -304,14 +304,18 @@ def test_files_based_on_each_other_are_told_in_full(
         ("none.toml", "there is no file "),
         ("folder/", "is a folder, not a file"),
         ("", 'there is no material called ""'),
+        (r"a\u0000.toml", "cannot be read: "),
+        ("ring.toml", "cannot be read: "),
     ],
 )
 def test_a_base_that_is_not_there_is_told_where_it_is_named(
     base: str, reason: str, tmp_path: Path
 ) -> None:
     (tmp_path / "folder").mkdir()
+    (tmp_path / "ring.toml").symlink_to("ring.toml")
     (line,) = faults(tmp_path, f'\nbased_on = "{base}"\n')
-    assert line.startswith(f'own.toml:2: stop: "{base}" cannot be the base of a material: ')
+    assert line.startswith('own.toml:2: stop: "')
+    assert '" cannot be the base of a material: ' in line
     assert reason in line
     assert line.endswith("(unknown-base)")
 
@@ -320,6 +324,12 @@ def test_a_fault_inside_a_base_is_told_there(tmp_path: Path) -> None:
     write(tmp_path, LEAST + "thickness = 3\n", "base.toml")
     (line,) = faults(tmp_path, 'based_on = "base.toml"\n')
     assert line.startswith('base.toml:7: stop: there is no key "thickness"')
+
+
+def test_a_base_that_is_not_toml_is_told_there(tmp_path: Path) -> None:
+    write(tmp_path, "name = 1 2\n", "base.toml")
+    (line,) = faults(tmp_path, 'based_on = "base.toml"\n')
+    assert line.startswith("base.toml:1: stop: this is not TOML")
 
 
 # What is wrong with a file, and every problem that it must bring, in order.
@@ -406,6 +416,10 @@ WRONG = {
         f"{LEAST}{KNIFE}\n[tool.knife.bridge]\nlength = {figure(3)}\npitch = {figure(3)}\n"
         f"clear = {figure(0)}\n",
         ["14: stop: bridges of 3 mm every 3 mm leave nothing to cut"],
+    ),
+    "bridges without a pitch": (
+        f"{LEAST}{KNIFE}\n[tool.knife.bridge]\nlength = {figure(3)}\nclear = {figure(1)}\n",
+        ['12: stop: "tool.knife.bridge.pitch" is missing'],
     ),
     "a perforation of no length": (
         f"{LEAST}{KNIFE}\n[tool.knife.perforation]\ncut = {figure(0)}\n",

@@ -202,6 +202,17 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert "cannot be read: permission denied" in str(unread(tmp_path / "card.toml"))
 
 
+def test_a_folder_where_opening_one_is_not_permitted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def denied(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    # So it is on one widespread family of systems.
+    monkeypatch.setattr(Path, "open", denied)
+    assert '"my card.toml" is a folder' in str(unread(tmp_path))
+
+
 def test_bytes_that_are_no_text(tmp_path: Path) -> None:
     path = tmp_path / "card.toml"
     path.write_bytes("a = 1\nb = 'süß'\n".encode("latin-1"))
