@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 from hypothesis import settings
+
+from foldwright.design import parse_design, resolve
+from foldwright.design.pieces import Piece, Resolved
 
 # The same examples in every run: a property that fails here fails everywhere.
 settings.register_profile("foldwright", derandomize=True, deadline=None, max_examples=60)
@@ -43,3 +50,26 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
+
+
+PUBLISHED = Path(__file__).parent / "published"
+
+
+def resolved_of(pieces: str) -> Resolved:
+    """The design whose file holds this text after its first lines, worked out."""
+    text = f'format = 1\nname = "test card"\nunits = "mm"\n{textwrap.dedent(pieces)}'
+    return resolve(parse_design(text))
+
+
+@pytest.fixture(scope="session")
+def piece_of() -> Callable[[str], Piece]:
+    """Make a piece from the text of its table, without the table's header."""
+    return lambda text: (
+        resolved_of(f'[[piece]]\nname = "base"\n{textwrap.dedent(text)}').pieces[0]
+    )
+
+
+@pytest.fixture(scope="session")
+def design_of() -> Callable[[str], Resolved]:
+    """Make a resolved design from the text after its first lines."""
+    return resolved_of

@@ -20,29 +20,27 @@ def line_problems(noded: Noded, plan: Plan, void: frozenset[int], piece: str) ->
     the same two lines are told at every place they happen.
     """
     found: dict[Problem, None] = {}
-    crossed: set[str] = set()
+    crossed: set[Owner] = set()
     for one in (
         *_doubled(noded, piece),
         *_crossings(noded, plan, piece),
         *_hanging(noded, plan, void, piece),
     ):
         found.setdefault(one.problem)
-        if one.leaves_the_paper:
-            crossed.add(one.line)
+        crossed |= one.explained
     for one in _outside(noded, plan, void, piece):
         # A line that crosses the outline also lies outside: that is one mistake.
-        if one.line not in crossed:
+        if not one.explained & crossed:
             found.setdefault(one.problem)
     return list(found)
 
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """A problem, the line it lies with, and whether it explains that line's lying off the paper."""
+    """A problem, and the lines whose lying off the paper it explains."""
 
     problem: Problem
-    line: str
-    leaves_the_paper: bool = False
+    explained: frozenset[Owner] = frozenset()
 
 
 def _doubled(noded: Noded, piece: str) -> Iterator[_Found]:
@@ -58,8 +56,7 @@ def _doubled(noded: Noded, piece: str) -> Iterator[_Found]:
                 other="itself" if pair.first == pair.second else pair.first.told(),
                 at_told=pair.at.told(),
             ),
-            pair.second.told(),
-            leaves_the_paper=True,
+            frozenset((pair.first, pair.second)),
         )
 
 
@@ -154,8 +151,7 @@ def _run_across(
                     rim=rim.told(),
                     at_told=at.told(),
                 ),
-                owner.told(),
-                leaves_the_paper=True,
+                frozenset((owner,)),
             )
             return
     slit = next((other for other in left if other.kind is Kind.SLIT), None)
@@ -174,7 +170,7 @@ def _run_across(
                 slit=slit.told(),
                 at_told=at.told(),
             ),
-            owner.told(),
+            frozenset(),
         )
 
 
@@ -192,8 +188,7 @@ def _pinched(passes: list[tuple[Owner, int, int]], at: Point, piece: str) -> Ite
                 other="itself" if first == second else first.told(),
                 at_told=at.told(),
             ),
-            second.told(),
-            leaves_the_paper=True,
+            frozenset((first, second)),
         )
 
 
@@ -215,7 +210,7 @@ def _hanging(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iter
                     what=owner.told(),
                     at_told=at.told(),
                 ),
-                owner.told(),
+                frozenset(),
             )
 
 
@@ -238,5 +233,5 @@ def _outside(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iter
                     what=owner.told(),
                     at_told=at.told(),
                 ),
-                owner.told(),
+                frozenset((owner,)),
             )

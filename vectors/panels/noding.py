@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from ..geometry import Point, Segment
 from ..geometry.boxes import overlapping
-from ..geometry.meetings import Overlap, meetings
+from ..geometry.meetings import Overlap, meetings, share_of
 from ..measures.exact import MEETS_MM
 from .curves import Curve, Owner
 
@@ -85,6 +85,14 @@ def node(curves: Sequence[Curve]) -> Noded:
             if isinstance(meeting, Overlap):
                 middle = first.segment.at((meeting.start + meeting.end) / 2.0)
                 doubled.append(Doubled(first.owner, second.owner, middle))
+                # Both are split where they part, so that an end there does not
+                # also seem to hang.
+                for share in (meeting.start, meeting.end):
+                    at = first.segment.at(share)
+                    shares[i].append((share, at))
+                    other = share_of(second.segment, at, MEETS_MM)
+                    if other is not None:
+                        shares[j].append((other, at))
                 continue
             if 0.0 < meeting.first < 1.0:
                 shares[i].append((meeting.first, meeting.at))
