@@ -18,7 +18,8 @@ if __name__ != "foldwright":
 
 if TYPE_CHECKING:
     from .compiling import Compiled, CompileOptions, compile_piece
-    from .design import Design, Resolved, read_design, resolve
+    from .design import Design, Resolved, read_design
+    from .design.resolve import resolve
     from .drawing import Drawing, Stroke
     from .problems import (
         DesignError,

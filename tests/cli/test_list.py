@@ -1,0 +1,115 @@
+"""The command list: everything that is installed, plug-ins included, broken ones told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.metadata import EntryPoint
+from typing import Any
+
+import pytest
+
+from foldwright.plugins import Group, registry
+from tests.cli.shapes import NUMBER, Maybe, fits
+
+Run = Callable[..., Any]
+
+SHIPS = {"name": str, "distribution": str, "version": str, "state": {"good"}, "about": str}
+FIGURE = {"is": NUMBER, "basis": str, "confidence": {"measured", "estimate"}}
+PATTERNS = {
+    "patterns": [
+        {
+            **SHIPS,
+            "parameters": [
+                {
+                    "name": str,
+                    "meaning": str,
+                    "kind": {"length", "number", "angle"},
+                    "default_mm": str,
+                    "default_in": str,
+                    "least": Maybe(str),
+                    "most": Maybe(str),
+                }
+            ],
+        }
+    ]
+}
+MATERIALS = {
+    "materials": [
+        {
+            **SHIPS,
+            "grammage": FIGURE,
+            "caliper_mm": FIGURE,
+            "gives_mm": FIGURE,
+            "cautions": [str],
+            "tools": {tool: {"kerf_mm": FIGURE} for tool in ("hand", "knife", "laser")},
+        }
+    ]
+}
+WRITERS = {"writers": [{**SHIPS, "suffix": str}]}
+ALL = {"patterns": PATTERNS, "materials": MATERIALS, "writers": WRITERS}
+NAMES = {
+    "patterns": ["half-fold", "side-steps"],
+    "materials": ["card-200", "card-300", "text-120"],
+    "writers": ["dxf", "plain", "svg"],
+}
+
+
+@pytest.mark.parametrize("kind", ALL)
+def test_its_json(foldwright: Run, kind: str) -> None:
+    ran = foldwright("list", kind, "--json")
+    assert (ran.status, ran.err) == (0, "")
+    assert list(ran.json) == [kind]
+    assert fits(ran.json, ALL[kind])
+    assert [row["name"] for row in ran.json[kind]] == NAMES[kind]
+
+
+@pytest.mark.parametrize("kind", ALL)
+def test_what_a_person_reads(foldwright: Run, kind: str) -> None:
+    ran = foldwright("list", kind)
+    assert (ran.status, ran.err) == (0, "")
+    assert ran.out.startswith(f"{kind}:\n")
+    for name in NAMES[kind]:
+        assert f"\n  {name}" in ran.out
+
+
+def test_all_three_without_a_word(foldwright: Run) -> None:
+    ran = foldwright("list")
+    assert ran.out == "\n".join(foldwright("list", kind).out for kind in ALL)
+    assert list(foldwright("list", "--json").json) == list(ALL)
+
+
+def test_the_measures_of_a_pattern_have_limits_and_two_editions(foldwright: Run) -> None:
+    patterns = foldwright("list", "patterns", "--json").json["patterns"]
+    steps = next(pattern for pattern in patterns if pattern["name"] == "side-steps")
+    tread = next(one for one in steps["parameters"] if one["name"] == "tread")
+    assert (tread["default_mm"], tread["default_in"], tread["least"]) == ("30", "1 1/8", "12 mm")
+    assert "tread" in foldwright("list", "patterns").out
+
+
+@pytest.mark.parametrize(
+    ("group", "kind", "value"),
+    [
+        (Group.WRITERS, "writers", "no_such_module:writer"),
+        (Group.WRITERS, "writers", "json:dumps"),
+        (Group.PATTERNS, "patterns", "json:dumps"),
+        (Group.MATERIALS, "materials", "json:dumps"),
+        (Group.MATERIALS, "materials", "no_such_module:material"),
+    ],
+)
+def test_a_broken_plug_in_is_told_and_takes_nobody_down(
+    foldwright: Run, monkeypatch: pytest.MonkeyPatch, group: Group, kind: str, value: str
+) -> None:
+    real = registry._entries
+    broken = EntryPoint(name="zz-broken", value=value, group=group.value)
+
+    def entries(asked: Group) -> tuple[EntryPoint, ...]:
+        return (*real(asked), broken) if asked is group else real(asked)
+
+    monkeypatch.setattr(registry, "_entries", entries)
+    ran = foldwright("list", kind)
+    assert ran.status == 0
+    assert '"zz-broken"' in ran.err
+    assert ran.out.count("\n  ") >= len(NAMES[kind])
+    rows = foldwright("list", kind, "--json").json[kind]
+    assert [row["state"] for row in rows] == ["good"] * len(NAMES[kind]) + ["broken"]
+    assert rows[-1]["message"]
