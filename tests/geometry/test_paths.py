@@ -136,7 +136,7 @@ def test_places_on_an_arc(arc: Segment, share: float) -> None:
     assert along.length == pytest.approx(arc.length * share, rel=1e-6, abs=1e-6)
     # Travel is square to the radius, its centre to the left when anticlockwise.
     ahead, radius = arc.direction(share), arc.centre - at
-    assert abs(ahead.dot(radius)) < 1e-6 * arc.radius
+    assert abs(float(ahead.dot(radius))) < 1e-6 * arc.radius
     assert (ahead.cross(radius) > 0) == (arc.bulge > 0)
     assert ahead.length == pytest.approx(1)
     assert arc.at(0.0) is arc.start
@@ -265,13 +265,16 @@ class TestPaths:
     @given(st.integers(20, 300), st.integers(20, 300), st.fractions(1, 10, max_denominator=8))
     def test_a_rectangle_with_round_corners(self, width: int, height: int, r: Fraction) -> None:
         quarter = math.tan(math.pi / 8)
-        corners = [
+        corners: list[tuple[tuple[Fraction | int, Fraction | int], float]] = [
             ((r, 0), 0.0), ((width - r, 0), quarter),
             ((width, r), 0.0), ((width, height - r), quarter),
             ((width - r, height), 0.0), ((r, height), quarter),
             ((0, height - r), 0.0), ((0, r), quarter),
         ]  # fmt: skip
-        sheet = Path(tuple(Vertex(point(*at), bulge) for at, bulge in corners), closed=True)
+        sheet = Path(
+            tuple(Vertex(point(x, y), bulge) for (x, y), bulge in corners),
+            closed=True,
+        )
         radius = float(r)
         # Closed forms: the sides less their rounded ends, and one circle.
         assert sheet.length == pytest.approx(2 * (width + height) - (8 - math.tau) * radius)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from foldwright.measures import (
     Scope,
     Unit,

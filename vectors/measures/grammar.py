@@ -80,8 +80,8 @@ class _Reader:
 
     def take(self) -> Token:
         token = self.here
-        if token.sort is not Sort.END:
-            self.at += 1
+        # Nothing takes the end: every rule looks before it takes.
+        self.at += 1
         return token
 
     def is_sign(self, *signs: str) -> bool:
