@@ -214,10 +214,17 @@ def _check_folder(folder: Path) -> None:
     # The folder, or the nearest one above it that exists, must be a folder.
     for place in (folder, *folder.parents):
         with _told_as_problem(place):
-            if place.is_dir():
-                return
-            if os.path.lexists(place):
+            kind: int | None
+            try:
+                kind = place.stat().st_mode
+            except (FileNotFoundError, NotADirectoryError):
+                # A link that leads nowhere is in the way all the same.
+                kind = place.lstat().st_mode if place.is_symlink() else None
+            if kind is None:
+                continue
+            if not stat.S_ISDIR(kind):
                 raise FileError(problem("folder-is-a-file", place=Place(file=str(place))))
+            return
 
 
 def _check_targets(jobs: Sequence[_Job], replace: bool) -> None:
