@@ -109,6 +109,17 @@ class TestPublishedBulges:
 
 
 @given(arcs())
+def test_the_published_forms_of_bulge_and_radius(arc: Segment) -> None:
+    # [bulge]: sagitta over half the chord, and the radius from chord and bulge.
+    middle_of_chord = arc.start.between(arc.end, 0.5)
+    sagitta = arc.middle.distance(middle_of_chord)
+    assert sagitta == pytest.approx(abs(arc.bulge) * arc.chord / 2)
+    assert arc.radius == pytest.approx(arc.chord * (1 + arc.bulge**2) / (4 * abs(arc.bulge)))
+    # More than half a circle is a bulge above 1: the large arc flag of SVG.
+    assert (abs(arc.sweep) > math.pi) == (abs(arc.bulge) > 1)
+
+
+@given(arcs())
 def test_arcs_agree_with_the_reference(arc: Segment) -> None:
     start, end = Vec2(arc.start.floats()), Vec2(arc.end.floats())
     centre, from_angle, to_angle, radius = bulge_to_arc(start, end, arc.bulge)
