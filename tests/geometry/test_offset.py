@@ -235,7 +235,9 @@ class TestLosses:
                 )
             )
         )
-        assert losses(slot, 0.1) == [(Loss.TURNED, pytest.approx((10.075, 5.0)))]
+        ((loss, at),) = losses(slot, 0.1)
+        assert loss is Loss.TURNED
+        assert at == pytest.approx((10.075, 5.0))
         assert losses(slot, 0.07) == []
 
     def test_a_side_that_just_vanishes(self) -> None:

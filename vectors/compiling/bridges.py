@@ -82,17 +82,18 @@ def _places(
     pitch: float,
 ) -> tuple[list[float], list[float]]:
     """Where the bridges' middles lie, and which of them are on an edge that should stay clean."""
-    even = total / (2.0 * wanted)
-    # The best first: well apart and off the clean edges, then closer together,
-    # then on clean edges.  Two gaps never come nearer than one more gap.
-    closest = max(2.0 * gap, min(pitch / 6.0, even))
-    tries = [(taken + clean, even), (taken + clean, closest)] if clean else []
-    tries += [(taken, max(even, 2.0 * gap)), (taken, 2.0 * gap)]
+    # Two gaps never come nearer than one more gap.  The best comes first: well
+    # apart and off the clean edges, then closer together, then on clean edges.
+    # Only the fewest that hold a part at all are crowded together.
+    even = max(2.0 * gap, total / (2.0 * wanted))
+    closer = max(2.0 * gap, min(pitch / 6.0, even))
     for count in range(min(wanted, int(total / (2.0 * gap))), 0, -1):
-        for avoided, apart in tries:
-            places = spread(total, avoided, count, apart)
-            if places is not None:
-                return places, [at for at in places if _inside(total, at, clean)]
+        spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
+        for avoided in (taken + clean, taken) if clean else (taken,):
+            for apart in spacings:
+                places = spread(total, avoided, count, apart)
+                if places is not None:
+                    return places, [at for at in places if _inside(total, at, clean)]
     return [], []
 
 

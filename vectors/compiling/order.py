@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ..drawing import Drawing, Layer, Role, Stroke
+from ..drawing import Drawing, Layer, Role, Stroke, Work
 from .job import Job, Passed
 from .place import extent
 
@@ -35,9 +35,13 @@ Entry = tuple[float, float, int, bool]
 
 def arrange(drawing: Drawing, job: Job) -> Passed:
     """The drawing with its strokes in the order of work, the tool starting at the lower left."""
-    groups: dict[tuple[int, int], list[Stroke]] = {}
+    groups: dict[tuple[int, bool, int], list[Stroke]] = {}
     for stroke in drawing.strokes:
-        groups.setdefault((_LAYERS[stroke.layer], _ROLES[stroke.role]), []).append(stroke)
+        # Writers keep strokes of one work together, so what is perforated comes
+        # before what is cut through: else it would follow the outline.
+        solid = stroke.work is not Work.PERFORATED
+        key = (_LAYERS[stroke.layer], solid, _ROLES[stroke.role])
+        groups.setdefault(key, []).append(stroke)
     left, bottom, _, _ = extent(drawing, job)
     here = (left, bottom)
     strokes: list[Stroke] = []
