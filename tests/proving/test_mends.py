@@ -1,0 +1,315 @@
+"""What to move so that a piece closes: each mend is made by hand here and proved again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from foldwright.design.pieces import Piece, Resolved
+from foldwright.folding import Verdict
+from foldwright.proving import Proof, prove
+
+DesignOf = Callable[[str], Resolved]
+
+
+def step_card(walk: str = "[30, 35, 30, 35]", gutter: object = 105, top: int = 175) -> str:
+    return f"""
+        [[piece]]
+        name = "base"
+        outline = {{ rectangle = [148, 210] }}
+        [[piece.slit]]
+        points = [[50, 45], [50, {top}]]
+        [[piece.band]]
+        name = "steps"
+        from = [50, {top}]
+        to = [148, {top}]
+        walk = {walk}
+        sense = "alternate"
+        first = "valley"
+        [[piece.fold]]
+        name = "gutter"
+        sense = "valley"
+        points = [[0, "{gutter}"], [50, "{gutter}"]]
+        """
+
+
+def proof_of(text: str, design_of: DesignOf) -> Proof:
+    return prove(design_of(text), {})
+
+
+def places(proof: Proof) -> dict[str, Fraction]:
+    return {
+        mend.moves[0].line: Fraction(mend.moves[0].to_mm)
+        for mend in proof.mends
+        if len(mend.moves) == 1
+    }
+
+
+def test_any_one_line_of_a_loop_moves_by_half_the_gap(design_of: DesignOf) -> None:
+    """The closed form: a loop of parallel folds that misses by g is closed by g / 2 on any line."""
+    proof = proof_of(step_card("[30, 37, 28, 35]"), design_of)
+    assert (proof.verdict, proof.gap_mm) == (Verdict.BUCKLES, 4.0)
+    # The places are 175, 145, 108, 80, 45 and 105; every second one moves up.
+    assert places(proof) == {
+        "steps 1": 177,
+        "steps 2": 143,
+        "steps 3": 110,
+        "steps 4": 78,
+        "steps 5": 47,
+        "gutter": 103,
+    }
+    assert all(mend.gap_after_mm == 0.0 for mend in proof.mends)
+    assert {mend.moves[0].line: mend.slits for mend in proof.mends if mend.slits} == {
+        "steps 1": ("slit 1",),
+        "steps 5": ("slit 1",),
+    }
+
+
+@pytest.mark.parametrize(
+    ("walk", "gutter"),
+    [
+        ("[30, 35, 32, 33]", 105),
+        ("[28, 35, 32, 35]", 105),
+        ("[30, 37, 28, 35]", 103),
+        ("[30, 37, 26, 37]", 101),
+    ],
+)
+def test_a_mended_card_needs_no_mend(walk: str, gutter: int, design_of: DesignOf) -> None:
+    proof = proof_of(step_card(walk, gutter), design_of)
+    top = [175, *(175 - sum(eval_walk(walk)[: i + 1]) for i in range(4))]
+    alternating = top[0] - top[1] + top[2] - top[3] + top[4]
+    assert (proof.verdict is Verdict.CLOSES) is (alternating == gutter)
+    assert (proof.mends == ()) is (alternating == gutter)
+
+
+def eval_walk(walk: str) -> list[int]:
+    return [int(part) for part in walk.strip("[]").split(",")]
+
+
+@settings(max_examples=25)
+@given(
+    off=st.fractions(min_value=-5, max_value=5, max_denominator=16).filter(lambda d: d != 0),
+    which=st.sampled_from(["steps 2", "steps 3", "steps 4", "gutter"]),
+)
+def test_each_mend_made_in_the_design_closes_it(off: Fraction, which: str) -> None:
+    from foldwright.design import parse_design, resolve
+
+    def card(tops: dict[str, Fraction]) -> Resolved:
+        folds = "".join(
+            f'[[piece.fold]]\nname = "{name}"\n'
+            f'sense = "{"mountain" if name in ("steps 2", "steps 4") else "valley"}"\n'
+            f"points = [[{0 if name == 'gutter' else 50}, {written(y)}], "
+            f"[{50 if name == 'gutter' else 148}, {written(y)}]]\n"
+            for name, y in tops.items()
+        )
+        slit = f"[[50, {written(tops['steps 5'])}], [50, {written(tops['steps 1'])}]]"
+        return resolve(
+            parse_design(
+                'format = 1\nname = "card"\nunits = "mm"\n[[piece]]\nname = "base"\n'
+                f"outline = {{ rectangle = [148, 210] }}\n[[piece.slit]]\npoints = {slit}\n{folds}"
+            )
+        )
+
+    def written(y: Fraction) -> str:
+        return f'"{y.numerator} / {y.denominator}"'
+
+    tops = {
+        "steps 1": Fraction(175),
+        "steps 2": Fraction(145),
+        "steps 3": Fraction(110),
+        "steps 4": Fraction(80),
+        "steps 5": Fraction(45),
+        "gutter": Fraction(105),
+    }
+    tops[which] += off
+    proof = prove(card(tops), {})
+    assert proof.gap_mm == pytest.approx(float(2 * abs(off)), abs=1e-12)
+    assert proof.mends
+    for mend in proof.mends:
+        (move,) = mend.moves
+        assert move.from_mm == tops[move.line]
+        mended = prove(card({**tops, move.line: Fraction(move.to_mm)}), {})
+        assert mended.verdict is Verdict.CLOSES
+        assert mended.gap_mm == 0.0
+    # The line that was moved away is among them, back in its old place.
+    assert places(proof)[which] == tops[which] - off
+
+
+def test_the_new_place_is_told_on_the_coarsest_ruler_it_lies_on(design_of: DesignOf) -> None:
+    def ruler(text: str, line: str = "gutter") -> str | None:
+        proof = proof_of(text, design_of)
+        return next(mend.moves[0].on_ruler for mend in proof.mends if mend.moves[0].line == line)
+
+    assert ruler(step_card(gutter="107")) == "1 mm"
+    # The closing place of the gutter is 175 - 145 + c - 80 + 45 = c - 5.
+    assert ruler(step_card('[30, "145 mm - 4 1/8 in", "4 1/8 in - 80 mm", 35]')) is None
+    whole = step_card('[30, "35 mm - 1/16 in", "30 mm + 1/16 in", 35]')
+    assert ruler(whole, "steps 3") == "1 mm"
+    inch = """
+        [[piece]]
+        name = "base"
+        outline = { rectangle = ["6 in", "8 in"] }
+        [[piece.slit]]
+        points = [["2 in", "2 in"], ["2 in", "6 in"]]
+        [[piece.band]]
+        name = "steps"
+        from = ["2 in", "6 in"]
+        to = ["6 in", "6 in"]
+        walk = ["2 in", "2 in"]
+        sense = "alternate"
+        first = "valley"
+        [[piece.fold]]
+        name = "gutter"
+        sense = "valley"
+        points = [[0, "3 7/8 in"], ["2 in", "3 7/8 in"]]
+        """
+    assert ruler(inch) == "1/8 in"
+    assert ruler(inch.replace("3 7/8 in", "4 1/8 in"), "steps 2") == "1/8 in"
+    sixteenth = inch.replace('walk = ["2 in", "2 in"]', 'walk = ["1 15/16 in", "2 1/16 in"]')
+    # 6 - 4 1/16 + 2 = 3 15/16.
+    assert ruler(sixteenth) == "1/16 in"
+
+
+def test_a_line_that_would_jump_over_another_is_no_mend(design_of: DesignOf) -> None:
+    # The step of 3 mm cannot take up half of a gap of 8 mm.
+    proof = proof_of(step_card("[3, 70, 57, 0.5]"), design_of)
+    assert proof.verdict is not Verdict.CLOSES
+    for mend in proof.mends:
+        (move,) = mend.moves
+        tops = [Fraction(175), Fraction(172), Fraction(102), Fraction(45), Fraction("44.5")]
+        if move.line.startswith("steps"):
+            tops[int(move.line.split()[1]) - 1] = Fraction(move.to_mm)
+        assert all(high > low for high, low in pairwise(tops))
+
+
+CENTRE = """
+    [[piece]]
+    name = "base"
+    outline = {{ rectangle = [100, 100] }}
+    [[piece.slit]]
+    points = [[30, 40], [30, 60]]
+    [[piece.slit]]
+    points = [[70, 40], [70, 60]]
+    [[piece.band]]
+    name = "step"
+    from = [30, 60]
+    to = [70, 60]
+    walk = [{tread}, {riser}]
+    sense = "alternate"
+    first = "valley"
+    [[piece.fold]]
+    name = "left gutter"
+    sense = "valley"
+    points = [[0, {left}], [30, {left}]]
+    [[piece.fold]]
+    name = "right gutter"
+    sense = "valley"
+    points = [[70, {right}], [100, {right}]]
+    """
+
+
+def test_two_loops_that_share_a_line_are_closed_by_that_line(design_of: DesignOf) -> None:
+    proof = proof_of(CENTRE.format(tread=12, riser=8, left=50, right=50), design_of)
+    assert places(proof)["step 2"] == 50
+    # The gutters belong to one loop each, so neither alone is a mend.
+    assert not {"left gutter", "right gutter"} & set(places(proof))
+
+
+def test_a_mend_of_one_loop_never_opens_another(design_of: DesignOf) -> None:
+    proof = proof_of(CENTRE.format(tread=10, riser=10, left=52, right=50), design_of)
+    assert places(proof) == {"left gutter": 50}
+
+
+def test_where_no_single_line_does_the_least_two_are_told(design_of: DesignOf) -> None:
+    proof = proof_of(CENTRE.format(tread=10, riser=10, left=52, right=49), design_of)
+    (mend,) = proof.mends
+    assert mend.gap_after_mm == 0.0
+    assert {move.line: move.to_mm for move in mend.moves} == {
+        "left gutter": 50,
+        "right gutter": 50,
+    }
+    told = [one for one in proof.findings if one.rule in ("gapes", "buckles")]
+    assert len(told) == 2
+    for one in told:
+        assert "left gutter" in one.mend
+        assert "right gutter" in one.mend
+        assert "no single line closes it" in one.mend
+
+
+def test_a_vertex_is_mended_by_turning_one_fold_by_half_the_angle_error(
+    design_of: DesignOf,
+) -> None:
+    """Kawasaki's theorem: sectors of 100, 80, 90 and 90 degrees miss by 20, so a fold turns 10."""
+    import math
+
+    x = 50 + 50 * math.tan(math.radians(10))
+    proof = proof_of(
+        f"""
+        [[piece]]
+        name = "sheet"
+        outline = {{ rectangle = [100, 100] }}
+        [[piece.fold]]
+        name = "level"
+        sense = "valley"
+        points = [[0, 50], [100, 50]]
+        [[piece.fold]]
+        name = "down"
+        sense = "valley"
+        points = [[50, 0], [50, 50]]
+        [[piece.fold]]
+        name = "up"
+        sense = "mountain"
+        points = [[50, 50], [{x:.12f}, 100]]
+        """,
+        design_of,
+    )
+    assert [one.rule for one in proof.findings if one.severity == "stop"] == ["kawasaki"]
+    turns = {mend.moves[0].line: mend.moves[0].turn_deg for mend in proof.mends}
+    assert set(turns) == {"up", "down", "level#1", "level#2"}
+    assert [abs(turn) for turn in turns.values()] == pytest.approx([10.0] * 4, abs=1e-9)
+    assert turns["up"] > 0  # back upright, anticlockwise
+    for mend in proof.mends:
+        assert mend.gap_after_mm <= 1e-3
+
+
+def test_a_turned_loop_has_no_mend(design_of: DesignOf) -> None:
+    proof = proof_of(step_card("[30, 35, 65]"), design_of)
+    assert (proof.verdict, proof.mends) == (Verdict.TURNED, ())
+    (stop,) = [one for one in proof.findings if one.severity == "stop"]
+    assert stop.rule == "turned"
+    assert "5 half turns" in stop.message
+
+
+def test_lines_keep_to_what_they_end_on(design_of: DesignOf) -> None:
+    """On a tapered card a moved fold is cut to the slanting edge."""
+    from foldwright.proving.relaying import Line, relaid
+
+    piece: Piece = design_of(
+        """
+        [[piece]]
+        name = "base"
+        outline = { polygon = [[0, 0], [100, 0], [80, 100], [20, 100]] }
+        [[piece.fold]]
+        name = "level"
+        sense = "valley"
+        points = [[10, 50], [90, 50]]
+        [[piece.fold]]
+        name = "post"
+        sense = "mountain"
+        points = [[50, 50], [50, 100]]
+        """
+    ).pieces[0]
+    start, end = piece.folds[0].path.start, piece.folds[0].path.end
+    from foldwright.geometry import Vector
+
+    up = Vector(Fraction(0), Fraction(10))
+    moved = relaid(piece, 0, Line(start + up, end + up))
+    assert moved is not None
+    assert [vertex.at.floats() for vertex in moved.folds[0].path.vertices] == [(12, 60), (88, 60)]
+    assert moved.folds[1].path.start.floats() == (50, 60)
+    assert moved.folds[0].path.start.exact
