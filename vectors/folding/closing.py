@@ -46,7 +46,8 @@ class Closing:
     rotation left over.  `worst` is the index of the step with the largest gap
     and `at` the end of it where that is.  `exact` tells that the loop was
     reckoned in fractions; `residual` is the product of its steps where all lie
-    flat.  `sides` are the loop's two sides where its folds are parallel.
+    flat.  `sides` are the two sides of a loop of parallel folds that does not
+    close.
     """
 
     loop: Loop
@@ -116,8 +117,10 @@ def _flat_closing(loop: Loop) -> Closing:
             exact=residual.exact,
             residual=residual,
         )
-    worst, at, square = 0, loop.steps[0].ends[0], Fraction(0)
-    largest: Number = square
+    if residual == IDENTITY and residual.exact:
+        return _closed_exactly(loop, residual)
+    worst, at = 0, loop.steps[0].ends[0]
+    largest: Number = Fraction(0)
     for index, (step, motion) in enumerate(zip(loop.steps, placed, strict=True)):
         for end in step.ends:
             folded = motion.apply(end)
@@ -127,13 +130,11 @@ def _flat_closing(loop: Loop) -> Closing:
                 worst, at, largest = index, end, distance
     gap = math.sqrt(largest)
     turn = residual.turn_deg
-    # The ends of a hinge may be nodes in floats even where every line is exact;
-    # an exact identity leaves them where they are, so the gap is then exactly 0.
-    is_identity = residual.exact and residual == IDENTITY
-    closes = is_identity if residual.exact else gap <= MEETS_MM
-    if gap <= slack_of(loop) and turn <= ROUNDING_DEG:
-        closes = True
-    sides = sides_of(loop)
+    # In fractions a loop closes or it does not; in floats a micrometre is nothing.
+    closes = not residual.exact and gap <= MEETS_MM
+    # A joint that gives may take a plain displacement up, but no turn.
+    closes = closes or (gap <= slack_of(loop) and turn <= ROUNDING_DEG)
+    sides = None if closes else sides_of(loop)
     verdict = Verdict.CLOSES
     if not closes:
         # Without sides to compare all that can be said is that they do not meet.
@@ -142,13 +143,26 @@ def _flat_closing(loop: Loop) -> Closing:
     return Closing(
         loop=loop,
         verdict=verdict,
-        gap_mm=0.0 if is_identity else gap,
-        turn_deg=0.0 if is_identity else turn,
+        gap_mm=gap,
+        turn_deg=turn,
         worst=worst,
         at=at,
         exact=residual.exact,
         residual=residual,
         sides=sides,
+    )
+
+
+def _closed_exactly(loop: Loop, residual: Isometry) -> Closing:
+    return Closing(
+        loop=loop,
+        verdict=Verdict.CLOSES,
+        gap_mm=0.0,
+        turn_deg=0.0,
+        worst=0,
+        at=loop.steps[0].ends[0],
+        exact=True,
+        residual=residual,
     )
 
 
