@@ -248,7 +248,7 @@ def test_index_colours_are_the_nearest_of_the_table() -> None:
 
 def test_the_library_s_inch_is_no_standard() -> None:
     """D07 against U01: why lengths are never reckoned with the library's factor."""
-    factor = units.conversion_factor(units.IN, units.MM)
+    factor = units.conversion_factor(units.IN, units.MM)  # type: ignore[arg-type]
     assert factor == fact("D07") != fact("U01")
 
 

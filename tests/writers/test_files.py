@@ -7,6 +7,7 @@ import json
 import math
 import os
 import shutil
+import stat
 import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
@@ -254,11 +255,12 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 
 def fill_up(patch: pytest.MonkeyPatch) -> None:
-    """Make the second file fail when it is brought to the disk, as a full disk does."""
-    real, calls = os.fsync, iter(range(1000))
+    """Make the third file fail when it is brought to the disk, as a full disk does."""
+    real, files = os.fsync, iter(range(1000))
 
     def fsync(handle: int) -> None:
-        if next(calls) == 1:
+        # Folders are brought to the disk too; they do not count.
+        if stat.S_ISREG(os.fstat(handle).st_mode) and next(files) == 2:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         real(handle)
 
@@ -396,6 +398,7 @@ def plug_ins(monkeypatch: pytest.MonkeyPatch) -> None:
         Entry("unreadable", Unreadable(name="unreadable", suffix=".unreadable.svg")),
         Entry("twin", SvgWriter(name="twin")),
         Entry("text", "not a writer"),
+        Entry("class", SvgWriter),
     )
     monkeypatch.setattr(
         registry,
@@ -444,9 +447,15 @@ def test_a_writer_that_fails_is_told_before_anything_is_touched(tmp_path: Path) 
 @pytest.mark.usefixtures("plug_ins")
 def test_formats_are_found_among_what_is_installed(tmp_path: Path) -> None:
     with pytest.raises(PlugInError) as caught:
-        write([card()], tmp_path, formats=("svgg", "text", "svg", "twin"))
-    assert rules(caught.value) == ["unknown-plug-in", "not-a-writer", "same-suffix"]
-    first, second, third = str(caught.value).splitlines()
+        write([card()], tmp_path, formats=("svgg", "text", "class", "svg", "twin"))
+    assert rules(caught.value) == [
+        "unknown-plug-in",
+        "not-a-writer",
+        "not-a-writer",
+        "same-suffix",
+    ]
+    first, second, other, third = str(caught.value).splitlines()
+    assert 'the writer "class" lacks an instance' in other
     assert 'did you mean "svg"?' in first
     assert 'the writer "text" lacks name, suffix, about' in second
     assert 'the writers "svg" and "twin" both write files that end in .svg' in third

@@ -352,7 +352,7 @@ def dark_pixels(png: bytes) -> tuple[int, int, set[tuple[int, int]]]:
     raw = zlib.decompress(packed)
     row_bytes = width * channels
     above = bytearray(row_bytes)
-    dark = set()
+    dark: set[tuple[int, int]] = set()
     for y in range(height):
         start = y * (row_bytes + 1)
         kind, row = raw[start], bytearray(raw[start + 1 : start + 1 + row_bytes])

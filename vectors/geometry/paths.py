@@ -136,6 +136,8 @@ class Segment:
         """The segment in equal parts of at most `largest_sweep` radians each."""
         # A hair of slack keeps a quarter circle whole when it was asked for.
         count = max(1, math.ceil(abs(self.sweep) / largest_sweep - 1e-9))
+        if count == 1:
+            return (self,)
         return tuple(self.part(i / count, (i + 1) / count) for i in range(count))
 
     def box(self) -> tuple[float, float, float, float]:

@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..drawing import Drawing, Layer, Stroke
+from ..geometry import Path, Segment
 from .dxf_template import frame
 from .protocol import OUR_MARK, ReadBack, WriteOptions, check, in_file_order, starts_with_mark
 from .svg import notes, title
@@ -111,26 +111,37 @@ def _ascii(text: str) -> str:
     return "".join(chr(code) if code < 0x80 else f"\\U+{code:04X}" for code in codes)
 
 
-def _vertices(stroke: Stroke) -> Iterator[tuple[str, str, str]]:
-    # x, y and bulge as text; no bulge is an empty one.
-    path = stroke.path
-    for segment in path.segments:
-        pieces = (segment,) if segment.is_line else segment.split(math.pi)
-        for piece in pieces:
-            x, y = piece.start.floats()
-            bulge = f"{round(piece.bulge, BULGE_PLACES) + 0.0:.{BULGE_PLACES}f}"
-            yield _number(x), _number(y), "" if float(bulge) == 0.0 else bulge
-    if not path.closed:
-        x, y = path.end.floats()
-        yield _number(x), _number(y), ""
+def _vertices(path: Path) -> list[tuple[float, float, float]]:
+    # x, y and bulge, arcs of more than a half turn cut evenly.
+    found: list[tuple[float, float, float]] = []
+    segments: tuple[Segment, ...] = ()
+    last = None if path.closed else len(path.vertices) - 1
+    for number, vertex in enumerate(path.vertices):
+        bulge = 0.0 if number == last else vertex.bulge
+        if -1.0 <= bulge <= 1.0:
+            found.append((float(vertex.at.x), float(vertex.at.y), round(bulge, BULGE_PLACES)))
+            continue
+        segments = segments or path.segments
+        for piece in segments[number].split(math.pi):
+            found.append((*piece.start.floats(), round(piece.bulge, BULGE_PLACES)))
+    return found
+
+
+def _filled(form: str, vertices: list[tuple[float, float, float]]) -> str:
+    numbers = (
+        number for x, y, bulge in vertices for number in ((x, y, bulge) if bulge else (x, y))
+    )
+    return (form % tuple(numbers)).replace("\n-0.000000\n", "\n0.000000\n")
+
+
+_PLACE = f" 10\n%.{PLACES}f\n 20\n%.{PLACES}f\n"
+_BULGE = f" 42\n%.{BULGE_PLACES}f\n"
+_BENT = _PLACE + _BULGE
 
 
 def _polyline(stroke: Stroke, layer: str, handle: int, owner: str) -> tuple[str, int]:
-    vertices = list(_vertices(stroke))
-    points = "".join(
-        f" 10\n{x}\n 20\n{y}\n 42\n{bulge}\n" if bulge else f" 10\n{x}\n 20\n{y}\n"
-        for x, y, bulge in vertices
-    )
+    vertices = _vertices(stroke.path)
+    points = _filled("".join(_BENT if bulge else _PLACE for _, _, bulge in vertices), vertices)
     return (
         f"  0\nLWPOLYLINE\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n"
         f"100\nAcDbPolyline\n 90\n{len(vertices)}\n 70\n{int(stroke.path.closed)}\n{points}"
@@ -138,16 +149,15 @@ def _polyline(stroke: Stroke, layer: str, handle: int, owner: str) -> tuple[str,
 
 
 def _old_polyline(stroke: Stroke, layer: str, handle: int, owner: str) -> tuple[str, int]:
-    parts = [
+    vertices = _vertices(stroke.path)
+    forms = [
+        f"  0\nVERTEX\n  5\n{number:X}\n  8\n{layer}\n{_PLACE} 30\n0.0\n{_BULGE if bulge else ''}"
+        for number, (_, _, bulge) in enumerate(vertices, handle + 1)
+    ]
+    last = handle + len(vertices) + 1
+    return (
         f"  0\nPOLYLINE\n  5\n{handle:X}\n  8\n{layer}\n 66\n1\n"
         f" 10\n0.0\n 20\n0.0\n 30\n0.0\n 70\n{int(stroke.path.closed)}\n"
-    ]
-    for x, y, bulge in _vertices(stroke):
-        handle += 1
-        curve = f" 42\n{bulge}\n" if bulge else ""
-        parts.append(
-            f"  0\nVERTEX\n  5\n{handle:X}\n  8\n{layer}\n 10\n{x}\n 20\n{y}\n 30\n0.0\n{curve}"
-        )
-    handle += 1
-    parts.append(f"  0\nSEQEND\n  5\n{handle:X}\n  8\n{layer}\n")
-    return "".join(parts), handle + 1
+        f"{_filled(''.join(forms), vertices)}"
+        f"  0\nSEQEND\n  5\n{last:X}\n  8\n{layer}\n"
+    ), last + 1

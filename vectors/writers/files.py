@@ -115,10 +115,8 @@ def _writers(formats: Sequence[str]) -> tuple[Writer, ...]:
         except PlugInError as error:
             wrong.extend(error)
             continue
-        if not isinstance(writer, Writer):
-            due = ("name", "suffix", "about", "largest_sweep", "write", "read_back")
-            missing = [part for part in (*due, "carries_our_mark") if not hasattr(writer, part)]
-            wrong.add(problem("not-a-writer", name=name, missing=", ".join(missing)))
+        if isinstance(writer, type) or not isinstance(writer, Writer):
+            wrong.add(problem("not-a-writer", name=name, missing=_missing(writer)))
             continue
         for other_name, other in found.items():
             if other.suffix == writer.suffix:
@@ -130,6 +128,13 @@ def _writers(formats: Sequence[str]) -> tuple[Writer, ...]:
     if wrong.problems:
         raise PlugInError(wrong.problems)
     return tuple(found.values())
+
+
+def _missing(plug_in: object) -> str:
+    if isinstance(plug_in, type):
+        return "an instance: its class is registered in place of one"
+    parts = ("name", "suffix", "about", "largest_sweep", "write", "read_back", "carries_our_mark")
+    return ", ".join(part for part in parts if not hasattr(plug_in, part))
 
 
 def _check_names(drawings: Sequence[Drawing]) -> None:
@@ -249,8 +254,12 @@ def _check_targets(jobs: Sequence[_Job], replace: bool) -> None:
 
 
 def _is_ours(job: _Job) -> bool:
-    with job.target.open("rb") as stream:
-        return job.writer.carries_our_mark(stream.read(_HEAD_BYTES))
+    try:
+        with job.target.open("rb") as stream:
+            return job.writer.carries_our_mark(stream.read(_HEAD_BYTES))
+    except PermissionError:
+        # What this user may not even read, this user did not write.
+        return False
 
 
 def _make_folder(folder: Path) -> list[Path]:

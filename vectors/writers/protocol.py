@@ -22,7 +22,8 @@ from types import MappingProxyType
 from typing import Literal, Protocol, get_args, runtime_checkable
 
 from ..drawing import Drawing, Layer, Stroke, Work
-from ..geometry import Path, Vertex
+from ..geometry import Path
+from ..measures.exact import ROUNDING_MM
 from ..problems import Collector, FileError, problem
 
 # The first line of every file that we write, as a comment of its format: a file
@@ -164,11 +165,7 @@ def check(drawing: Drawing) -> None:
         code = None
         if len(stroke.path.vertices) < 2:
             code = "stroke-empty"
-        elif not all(_within_reach(vertex) for vertex in stroke.path.vertices) or not all(
-            # An arc of more than a half turn reaches farther than its ends.
-            segment.is_line or abs(segment.bulge) * segment.chord < 2.0 * REACH_MM
-            for segment in stroke.path.segments
-        ):
+        elif not _within_reach(stroke.path):
             code = "stroke-not-finite"
         if code is not None:
             found.add(
@@ -177,12 +174,21 @@ def check(drawing: Drawing) -> None:
     found.raise_if_stopped(FileError)
 
 
-def _within_reach(vertex: Vertex) -> bool:
-    # A comparison with a number that is none is false, so this catches it too.
-    return (
-        -REACH_MM < vertex.at.x < REACH_MM
-        and -REACH_MM < vertex.at.y < REACH_MM
-        and math.isfinite(vertex.bulge)
+def _within_reach(path: Path) -> bool:
+    bent = False
+    for vertex in path.vertices:
+        at = vertex.at
+        # A comparison with a number that is none is false, so this catches it too.
+        if not (-REACH_MM < at.x < REACH_MM and -REACH_MM < at.y < REACH_MM):
+            return False
+        if vertex.bulge != 0.0:
+            bent = True
+    if not bent:
+        return True
+    # An arc of more than a half turn reaches farther than its ends.
+    return math.isfinite(path.vertices[-1].bulge) and all(
+        segment.is_line or abs(segment.bulge) * max(segment.chord, ROUNDING_MM) < 2.0 * REACH_MM
+        for segment in path.segments
     )
 
 

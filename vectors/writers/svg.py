@@ -124,13 +124,14 @@ def _text(text: str) -> str:
 
 def _d(stroke: Stroke, top: float, scale: float) -> str:
     path = stroke.path
-    if any(vertex.bulge for vertex in path.vertices):
-        return _d_with_arcs(path, top, scale)
     numbers: list[float] = []
     for vertex in path.vertices:
+        if vertex.bulge:
+            return _d_with_arcs(path, top, scale)
         at = vertex.at
-        numbers.append(round(float(at.x) * scale, PLACES) + 0.0)
-        numbers.append(round((top - float(at.y)) * scale, PLACES) + 0.0)
+        # Adding zero turns a minus zero into a plain one.
+        numbers.append(round(at.x * scale, PLACES) + 0.0)
+        numbers.append(round((top - at.y) * scale, PLACES) + 0.0)
     # Rounded numbers need at most 12 digits within reach of 1 km, so this form
     # never gives an exponent; it drops the zeros at the end.
     form = "M %.12g %.12g" + _LINE * (len(path.vertices) - 1) + (" Z" if path.closed else "")
@@ -139,26 +140,33 @@ def _d(stroke: Stroke, top: float, scale: float) -> str:
 
 def _d_with_arcs(path: Path, top: float, scale: float) -> str:
     def place(at: Point) -> str:
-        x, y = at.floats()
-        x, y = round(x * scale, PLACES) + 0.0, round((top - y) * scale, PLACES) + 0.0
+        x, y = round(at.x * scale, PLACES) + 0.0, round((top - at.y) * scale, PLACES) + 0.0
         return f"{x:.12g} {y:.12g}"
 
     here = place(path.start)
     parts = [f"M {here}"]
-    pieces = [piece for segment in path.segments for piece in segment.split(math.pi / 2.0)]
-    for number, piece in enumerate(pieces, 1):
-        there = place(piece.end)
-        if abs(piece.bulge) * piece.chord / 2.0 < _FLAT_MM or there == here:
+    segments = path.segments
+    last = len(segments) - 1 if path.closed else None
+    for number, segment in enumerate(segments):
+        if segment.is_line:
             # Z draws the last straight line of a closed path.
-            if not (path.closed and number == len(pieces)):
-                parts.append(f"L {there}")
-        else:
-            # y is turned over, so an arc that runs anticlockwise on paper runs
-            # against the angles of the file: sweep flag 0.
-            radius = short(piece.radius * scale, PLACES)
-            sweep = 0 if piece.bulge > 0.0 else 1
-            parts.append(f"A {radius} {radius} 0 0 {sweep} {there}")
-        here = there
+            if number != last:
+                here = place(segment.end)
+                parts.append(f"L {here}")
+            continue
+        pieces = segment.split(math.pi / 2.0)
+        for piece in pieces:
+            there = place(piece.end)
+            if abs(piece.bulge) * piece.chord / 2.0 < _FLAT_MM or there == here:
+                if number != last or piece is not pieces[-1]:
+                    parts.append(f"L {there}")
+            else:
+                # y is turned over, so an arc that runs anticlockwise on paper
+                # runs against the angles of the file: sweep flag 0.
+                radius = short(piece.radius * scale, PLACES)
+                sweep = 0 if piece.bulge > 0.0 else 1
+                parts.append(f"A {radius} {radius} 0 0 {sweep} {there}")
+            here = there
     if path.closed:
         parts.append("Z")
     return " ".join(parts)
