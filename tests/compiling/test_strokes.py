@@ -95,11 +95,13 @@ def test_without_a_rhythm_nothing_is_cut_through_that_should_tear(build: Any) ->
 def test_figures_that_are_not_worked_in_are_told(build: Any) -> None:
     way = build.way()
     assert way.score is not None
-    way = replace(way, score=replace(way.score, allowance=build.figure(0.25)))
+    way = replace(
+        way, score=replace(way.score, allowance=build.figure(0.3), shift=build.figure(0.25))
+    )
     piece = build.piece(folds=(build.fold("fold 1", (0, 30), (100, 30)),))
     (note,) = build.run(piece, way, draw).findings
     assert (note.rule, note.measure_mm) == ("figure-not-applied", 0.25)
-    assert "allowance of 0.25 mm" in note.message
+    assert "score shift of 0.25 mm" in note.message
     assert build.run(build.piece(), way, draw).findings == ()
 
 

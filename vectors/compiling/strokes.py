@@ -101,22 +101,24 @@ def _no_perforation(job: Job, source: str, place: Place) -> Problem:
 
 
 def _not_applied(job: Job) -> list[Problem]:
-    """Figures of the profile that this version does not work into the lines yet."""
+    """Says that a score's shift is not worked into the lines yet.
+
+    The allowance is no matter of the lines: it belongs to the measures, which
+    say how far apart folds lie that wrap round other plies.
+    """
     score = job.way.score
-    if score is None or not job.piece.folds:
+    if score is None or not job.piece.folds or score.shift.value == 0.0:
         return []
     return [
         job.problem(
             "figure-not-applied",
-            place=figure.place,
-            measure_mm=figure.value,
-            figure=name,
-            length=mm(figure.value),
+            place=score.shift.place,
+            measure_mm=score.shift.value,
+            figure="shift",
+            length=mm(score.shift.value),
             tool=job.tool,
             material=job.profile.name,
         )
-        for name, figure in (("allowance", score.allowance), ("shift", score.shift))
-        if figure.value != 0.0
     ]
 
 

@@ -52,7 +52,8 @@ class Offset:
     `path` is None exactly where `losses` has an entry.  `rounded` are the
     corners that got an arc in place of a mitre.  `mitred` is the signed area,
     in mm², by which the mitres differ from arcs about their corners.
-    `convex` tells that the path turns one way only.
+    `convex` tells that the path turns one way only, `smooth` that its arcs run
+    on smoothly into their neighbours, so that corners lie between straight sides.
     """
 
     path: Path | None
@@ -60,6 +61,7 @@ class Offset:
     rounded: tuple[Point, ...] = ()
     mitred: float = 0.0
     convex: bool = False
+    smooth: bool = False
 
 
 @dataclass(slots=True)
@@ -110,6 +112,7 @@ def offset(path: Path, by: float, *, mitre_limit: float = MITRE_LIMIT) -> Offset
             rounded=tuple(reversed(other.rounded)),
             mitred=other.mitred,
             convex=other.convex,
+            smooth=other.smooth,
         )
     # A closed path that does not cross itself turns through one full turn
     # (Hopf's theorem on turning tangents).
@@ -229,6 +232,7 @@ def _offset(
     losses: list[Lost] = []
     rounded: list[Point] = []
     mitred = 0.0
+    smooth = True
     sides = _shifted(raw, by, losses)
     if losses:
         return Offset(path=None, losses=tuple(losses), convex=convex)
@@ -240,6 +244,7 @@ def _offset(
             here = (side.x1, side.y1)
             joints.append(_Joint(here, here, tangent=True))
             continue
+        smooth = smooth and side.bulge == after.bulge == 0.0
         x, y = raw[index][2], raw[index][3]
         if turn * by > 0.0:
             tip = _tip(side, after, (x, y), by, turn, mitre_limit)
@@ -273,6 +278,7 @@ def _offset(
         rounded=tuple(rounded),
         mitred=mitred,
         convex=convex,
+        smooth=smooth,
     )
 
 

@@ -20,6 +20,12 @@ from .points import Point
 # An arc is flattened for shapely so finely that no chord leaves it by more, in mm.
 FLAT_MM = 1e-4
 
+# The bulge of 3/4 of a half circle.
+_LARGEST_BULGE = math.tan(0.75 * math.pi / 4.0)
+
+# Below this many sides trying every pair is quicker than dividing on.
+_FEW = 24
+
 
 def verify(source: Path, moved: Offset, by: float, *, second: bool = True) -> tuple[Lost, ...]:
     """What is wrong with an offset of the closed `source` by `by` mm; nothing where it is right.
@@ -29,7 +35,7 @@ def verify(source: Path, moved: Offset, by: float, *, second: bool = True) -> tu
     """
     if moved.path is None:
         return moved.losses
-    if moved.convex or sides_apart(source, by):
+    if moved.convex or (moved.smooth and sides_apart(source, by)):
         return ()
     if not second:
         return (Lost(Loss.MERGED, source.start),)
@@ -40,27 +46,36 @@ def sides_apart(source: Path, by: float) -> bool:
     """Whether sides that are no neighbours keep so far apart that an offset cannot join them.
 
     Every place of the offset lies within the mitre limit times `by` of the side
-    it belongs to, so boxes grown by that much must not overlap.  Neighbours
-    that are straight, or that run on smoothly, meet once; other corners of arcs
-    are left to the second opinion.
+    it belongs to, so boxes grown by that much must not overlap.  Only for paths
+    whose corners lie between straight sides: these meet once, and so do arcs
+    that run on smoothly, of up to 3/4 of a half circle.
     """
-    segments = [segment for segment in source.segments if segment.chord > 0.0]
-    count = len(segments)
+    reach = MITRE_LIMIT * abs(by) + SAME_PLACE_MM
+    places = [vertex.at.floats() for vertex in source.vertices]
+    boxes: list[tuple[float, float, float, float]] = []
+    for index, vertex in enumerate(source.vertices):
+        (x0, y0), (x1, y1) = places[index], places[index + 1 - len(places)]
+        if x0 == x1 and y0 == y1:
+            continue
+        bulge = abs(vertex.bulge)
+        if bulge > _LARGEST_BULGE:
+            return False
+        # An arc of no more than a half circle keeps within its height of its chord's box.
+        grown = reach + (bulge * math.hypot(x1 - x0, y1 - y0) / 2.0 if bulge else 0.0)
+        left, right = (x0, x1) if x0 < x1 else (x1, x0)
+        bottom, top = (y0, y1) if y0 < y1 else (y1, y0)
+        boxes.append((left - grown, bottom - grown, right + grown, top + grown))
+    count = len(boxes)
     if count < 4:
         return False
-    for here, there in zip(segments, [*segments[1:], segments[0]], strict=True):
-        if here.is_line and there.is_line:
-            continue
-        ends, starts = here.direction(1.0), there.direction(0.0)
-        if (
-            math.hypot(ends.x - starts.x, ends.y - starts.y) * abs(by) > SAME_PLACE_MM
-            # Smooth neighbours on one circle could lie on each other.
-            or abs(here.sweep) + abs(there.sweep) > math.pi * 1.5
-        ):
-            return False
-    boxes = [segment.box() for segment in segments]
-    reach = 2.0 * MITRE_LIMIT * abs(by) + SAME_PLACE_MM
-    return all(j - i in (1, count - 1) for i, j in overlapping(boxes, reach))
+    if count > _FEW:
+        return all(j - i in (1, count - 1) for i, j in overlapping(boxes, 0.0))
+    for i, (left, bottom, right, top) in enumerate(boxes):
+        # The last side is the first one's neighbour.
+        for other in boxes[i + 2 : count if i else count - 1]:
+            if other[0] <= right and left <= other[2] and other[1] <= top and bottom <= other[3]:
+                return False
+    return True
 
 
 def flattened(path: Path, within: float = FLAT_MM) -> list[tuple[float, float]]:
