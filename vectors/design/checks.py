@@ -82,7 +82,9 @@ def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, .
             found.append(wrong)
         if draft.value is None:
             found.append(
-                problem("missing-key", place=draft.place, key=name, due="the measure's value")
+                problem(
+                    "missing-key", place=draft.place, key=name, name=name, due="the measure's value"
+                )
             )
     found.extend(_variant_problems(design, pattern))
     file_name = file_name_problem(design.name, place=design.place)

@@ -81,9 +81,11 @@ class Table:
     def report(self, code: str, *path: str | int, **fields: object) -> None:
         """Collect a problem at a key of this table, or at the table itself.
 
-        The field `key` is filled with the path of keys unless given.
+        The field `key` is filled with the path of keys, `name` with the last of
+        them, unless given.
         """
         fields.setdefault("key", key_text((*self.path, *path)))
+        fields.setdefault("name", key_text((*self.path, *path)[-1:]))
         self.collector.add(problem(code, place=self.place(*path), **fields))  # type: ignore[arg-type]
 
     def keep(self, found: Problem | None) -> None:

@@ -65,7 +65,7 @@ RULES: tuple[Rule, ...] = (
         code="missing-key",
         severity=STOP,
         text='"{key}" is missing',
-        mend="add {key} = ..., {due}",
+        mend="add {name} = ..., {due}",
         about="A value that has no sensible default must be written.",
     ),
     Rule(

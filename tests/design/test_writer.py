@@ -1,0 +1,258 @@
+"""What is written reads back as the same design, whatever is in it."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from foldwright.design import (
+    ArcDraft,
+    BandDraft,
+    CircleDraft,
+    Design,
+    EnvelopeDraft,
+    ExtraDraft,
+    FoldDraft,
+    JointDraft,
+    JointEndDraft,
+    LimitsDraft,
+    MarkDraft,
+    MatDraft,
+    MeasureDraft,
+    OpeningDraft,
+    PanelDraft,
+    PathDraft,
+    PieceDraft,
+    PolygonDraft,
+    PoseDraft,
+    RectangleDraft,
+    SlitDraft,
+    StockDraft,
+    VariantDraft,
+    VertexDraft,
+    parse_design,
+    read_design,
+    resolve,
+    write_design,
+)
+
+DESIGNS = Path(__file__).parents[1] / "designs"
+
+NUMBERS = st.one_of(
+    st.integers(-999, 999),
+    st.fractions(-99, 99, max_denominator=64),
+    st.floats(-99, 99, allow_nan=False),
+    st.sampled_from(["a", "a / 2 - 3 mm", "5 3/4", '1 5/8"', "-0", "+2", "0.50", "007", "60 deg"]),
+)
+POSITIVE = st.fractions(Fraction(1, 64), 50, max_denominator=64)
+SPOTS = st.tuples(NUMBERS, NUMBERS)
+NAMES = st.sampled_from(["left", "right", "Höhe 2", "a-b_c", "it's"])
+MAYBE_NAMES = st.none() | NAMES
+TEXTS = st.text(max_size=12)
+SENSES = st.sampled_from(["mountain", "valley"])
+FACES = st.sampled_from(["front", "back"])
+
+VERTICES = st.one_of(
+    SPOTS,
+    st.builds(VertexDraft, at=SPOTS, round=st.none() | NUMBERS),
+    st.builds(ArcDraft, arc_to=SPOTS, through=SPOTS),
+)
+ALONG = st.lists(VERTICES, max_size=4)
+CORNERS = st.lists(st.builds(VertexDraft, at=SPOTS, round=st.none() | NUMBERS), max_size=4)
+SHAPES = st.one_of(
+    st.builds(
+        RectangleDraft,
+        width=NUMBERS,
+        height=NUMBERS,
+        at=SPOTS,
+        round=st.none() | NUMBERS,
+    ),
+    st.builds(RectangleDraft, width=NUMBERS, height=NUMBERS),
+    st.builds(CircleDraft, at=SPOTS, radius=NUMBERS),
+    st.builds(PolygonDraft, points=CORNERS),
+    st.builds(PathDraft, points=ALONG),
+)
+FOLDS = st.builds(
+    FoldDraft,
+    sense=SENSES | st.lists(SENSES, max_size=3),
+    points=ALONG,
+    angle=NUMBERS,
+    still=st.booleans(),
+)
+BANDS = st.builds(
+    BandDraft,
+    start=SPOTS,
+    end=SPOTS,
+    walk=st.lists(NUMBERS, max_size=4),
+    sense=st.just("alternate") | SENSES | st.lists(SENSES, max_size=3),
+    first=st.none() | SENSES,
+    angle=NUMBERS,
+)
+MARKS = st.builds(MarkDraft, points=ALONG) | st.builds(
+    MarkDraft, text=TEXTS, at=SPOTS, height=NUMBERS
+)
+PIECES = st.builds(
+    PieceDraft,
+    name=st.just("card"),
+    outline=SHAPES,
+    stock=st.none() | NAMES,
+    grain=st.none() | NUMBERS,
+    copies=NUMBERS,
+    hide_bridges=st.lists(st.lists(VERTICES, min_size=1, max_size=3), max_size=2),
+    slits=st.lists(
+        st.builds(SlitDraft, points=ALONG, how=st.sampled_from(["cut", "tear"])), max_size=2
+    ),
+    bands=st.lists(BANDS, max_size=2),
+    folds=st.lists(FOLDS, max_size=2),
+    openings=st.lists(st.builds(OpeningDraft, shape=SHAPES, name=MAYBE_NAMES), max_size=1),
+    marks=st.lists(MARKS, max_size=2),
+    panels=st.lists(st.builds(PanelDraft, name=NAMES, at=SPOTS), max_size=1),
+)
+MEASURES = st.builds(
+    MeasureDraft,
+    value=NUMBERS,
+    count=st.booleans(),
+    keep=st.none() | st.booleans(),
+    least=st.none() | NUMBERS,
+    most=st.none() | NUMBERS,
+    step=st.none() | NUMBERS,
+    scale=st.sampled_from([None, "with", "fixed", "ruler"]),
+    about=st.none() | TEXTS,
+)
+ENDS = st.builds(
+    JointEndDraft, panel=st.just("card/panel 1"), face=FACES, line=st.tuples(SPOTS, SPOTS)
+)
+DESIGNED = st.builds(
+    Design,
+    name=NAMES,
+    units=st.sampled_from(["mm", "in"]),
+    version=st.none() | TEXTS,
+    measures=st.dictionaries(st.sampled_from(["a", "b", "c_1"]), MEASURES, max_size=3),
+    stocks=st.fixed_dictionaries(
+        {
+            "card": st.builds(StockDraft, material=st.none() | TEXTS, sheet=st.none() | TEXTS),
+            "a b": st.builds(StockDraft),
+        }
+    ),
+    pieces=st.tuples(PIECES),
+    joints=st.lists(st.builds(JointDraft, glue=ENDS, to=ENDS, slack=NUMBERS), max_size=1),
+    mats=st.lists(
+        st.builds(
+            MatDraft,
+            on=st.just("card"),
+            panels=st.just("all") | st.just(["panel 1", "panel 2"]),
+            face=FACES,
+            margin=NUMBERS,
+            stock=st.none() | NAMES,
+            up=st.none() | NUMBERS,
+        ),
+        max_size=2,
+    ),
+    extras=st.lists(
+        st.builds(
+            ExtraDraft,
+            on=st.just("card/panel 1"),
+            at=st.none() | SPOTS,
+            size=st.lists(NUMBERS, max_size=2),
+            height=st.none() | NUMBERS,
+            mass=st.none() | NUMBERS,
+            name=MAYBE_NAMES,
+        ),
+        max_size=1,
+    ),
+    poses=st.lists(
+        st.builds(
+            PoseDraft,
+            name=NAMES,
+            on=st.just(()) | st.just(["card/panel 1"]),
+            view=st.none() | NUMBERS,
+        ),
+        max_size=1,
+    ),
+    envelope=st.none()
+    | st.builds(
+        EnvelopeDraft,
+        form=st.sampled_from(["square-blank", "four-flap", "standard", "none"]),
+        clearance_each_side=st.none() | NUMBERS,
+    ),
+    limits=st.none()
+    | st.builds(
+        LimitsDraft,
+        closed=st.none() | SPOTS,
+        thickness=st.none() | NUMBERS,
+        stands=st.none() | st.booleans(),
+    ),
+    variants=st.dictionaries(
+        st.sampled_from(["inch", "very small"]),
+        st.builds(
+            VariantDraft,
+            units=st.sampled_from([None, "mm", "in"]),
+            measures=st.just({}),
+            materials=st.just({}) | st.just({"card": "card-300", "a b": "text-120"}),
+        ),
+        max_size=2,
+    ),
+)
+
+
+@settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow])
+@given(design=DESIGNED)
+def test_a_design_is_written_and_read_back(design: Design) -> None:
+    text = write_design(design)
+    assert parse_design(text) == design
+    assert write_design(parse_design(text)) == text
+
+
+@pytest.mark.parametrize("name", ["harbour-steps", "everything"])
+def test_a_file_is_written_and_read_back(name: str) -> None:
+    design = read_design(DESIGNS / f"{name}.toml")
+    again = parse_design(write_design(design))
+    assert again == design
+    for variant in (None, *design.variants):
+        ours, theirs = resolve(again, variant=variant), resolve(design, variant=variant)
+        assert [(f.name, f.path) for piece in ours.pieces for f in piece.folds] == [
+            (f.name, f.path) for piece in theirs.pieces for f in piece.folds
+        ]
+
+
+def test_a_measure_of_a_variant_may_leave_the_value_as_it_is() -> None:
+    design = read_design(DESIGNS / "everything.toml")
+    wider = VariantDraft(measures={"box": MeasureDraft(value=None, most=50)})
+    design = replace(design, variants={"wide": wider})
+    assert parse_design(write_design(design)) == design
+
+
+def test_texts_are_escaped_as_toml_asks() -> None:
+    about = 'a "quoted" \\ back\x00slash\nand\ta line\x7f'
+    design = Design(
+        name="Pebble",
+        measures={"a": MeasureDraft(value=1, about=about)},
+        pieces=[PieceDraft(name="card", outline=RectangleDraft(width=9, height=9))],
+    )
+    assert tomllib.loads(write_design(design))["measures"]["a"]["about"] == about
+
+
+def test_the_text_is_plain_to_read() -> None:
+    design = Design(
+        name="Pebble",
+        measures={"w": MeasureDraft(value="5 3/4"), "rows": MeasureDraft(value=3, count=True)},
+        pieces=[
+            PieceDraft(
+                name="card",
+                outline=RectangleDraft(width="w", height=150, round=2.5),
+                folds=[FoldDraft(sense="valley", points=[(0, 75), ("w", 75)])],
+            )
+        ],
+    )
+    assert write_design(design) == (
+        'format = 1\nname = "Pebble"\nunits = "mm"\n\n'
+        '[measures]\nw = "5 3/4"\nrows = { number = 3 }\n\n'
+        '[[piece]]\nname = "card"\noutline = { rectangle = ["w", 150], round = 2.5 }\n\n'
+        '[[piece.fold]]\nsense = "valley"\npoints = [[0, 75], ["w", 75]]\n'
+    )
