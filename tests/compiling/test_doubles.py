@@ -17,7 +17,7 @@ from foldwright.compiling.kerf import compensate
 from foldwright.compiling.perforate import divide
 from foldwright.compiling.strokes import draw
 from foldwright.design.pieces import How, Mark
-from foldwright.geometry import Path, Point, Vertex, circle, line, point
+from foldwright.geometry import Path, Point, Vertex, circle, line, point, polygon
 from foldwright.problems import Problem, Severity
 
 PASSES = (draw, compensate, shorten, divide, leave, check)
@@ -62,6 +62,16 @@ def test_a_fold_or_a_slit_on_an_edge_is_found_though_the_edge_moved(
         build, kerf, openings=(window,), slits=(build.slit("slit 1", (40, 10), (40, 50)),)
     )
     assert [p.rule for p in on_window] == ["overlapping-strokes"]
+
+
+def test_the_sides_of_a_slot_hardly_wider_than_the_kerf_are_no_doubles(build: Any) -> None:
+    """A slot of 0.25 mm and a kerf of 0.2 mm: its sides are drawn 0.05 mm apart, and bridged."""
+    corners = ((0, 0), (100, 0), (100, 60), (50.25, 60), (50.25, 20), (50, 20), (50, 60), (0, 60))
+    way = build.way(kerf=0.2, bridge=(0.4, 30.0, 5.0))
+    piece = build.piece(outline=polygon(*(point(*at) for at in corners)))
+    passed = build.run(piece, way, *PASSES)
+    assert len(passed.drawing.strokes) == 14
+    assert passed.findings == ()
 
 
 def test_a_stroke_beyond_the_kerfs_reach_is_no_double(build: Any) -> None:

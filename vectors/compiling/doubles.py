@@ -51,21 +51,23 @@ def check(drawing: Drawing, job: Job) -> Passed:
     runs = _runs(drawing.strokes)
     half = round(job.kerf / 2.0 * UM_PER_MM)
     boxes = [run.segment.box() for run in runs]
-    found: dict[tuple[int, int], Problem] = {}
+    found: dict[frozenset[tuple[Role, str]], tuple[tuple[int, int], Problem]] = {}
     for i, j in overlapping(boxes, (2 * half + _ROUNDING_UM) / UM_PER_MM):
         first, second = runs[i], runs[j]
         pair = (first.stroke, second.stroke)
         strokes = drawing.strokes[pair[0]], drawing.strokes[pair[1]]
         named = _names(strokes)
-        if any(_names((drawing.strokes[a], drawing.strokes[b])) == named for a, b in found):
+        if named in found:
             continue
-        moved = sum(stroke.role in (Role.OUTLINE, Role.OPENING) for stroke in strokes)
-        if first.stroke == second.stroke:
-            moved = 0
+        # Sides of one edge were told apart when it was moved, however near they came.
+        moved = 0
+        if len(named) > 1:
+            moved = sum(stroke.role in (Role.OUTLINE, Role.OPENING) for stroke in strokes)
         at = _overlap(first, second, moved * half + _ROUNDING_UM)
         if at is not None:
-            found[pair] = _finding(job, strokes, at)
-    return Passed(drawing, tuple(found[pair] for pair in sorted(found)))
+            found[named] = (pair, _finding(job, strokes, at))
+    ordered = sorted(found.values(), key=lambda entry: entry[0])
+    return Passed(drawing, tuple(finding for _, finding in ordered))
 
 
 def _names(strokes: tuple[Stroke, Stroke]) -> frozenset[tuple[Role, str]]:

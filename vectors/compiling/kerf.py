@@ -17,12 +17,25 @@ from .job import Job, Passed
 from .strokes import place_of
 from .wording import mm, spot
 
-_MENDS = {
-    Loss.RADIUS: "give the arc a larger radius, or use a tool with less kerf",
-    Loss.TURNED: "make the place wider or the side longer, or use a tool with less kerf",
-    Loss.APART: "make the corner less sharp, or use a tool with less kerf",
-    Loss.TANGLED: "draw it so that it does not cross or touch itself",
-    Loss.MERGED: "move the sides farther apart, or use a tool with less kerf",
+# What a loss of the offset means to the person who drew the line, and its mend.
+_TOLD = {
+    Loss.RADIUS: (
+        "its radius is not larger than half of that",
+        "give the arc a larger radius, or use a tool with less kerf",
+    ),
+    Loss.TURNED: (
+        "a side would vanish",
+        "make the place wider or the side longer, or use a tool with less kerf",
+    ),
+    Loss.APART: (
+        "two sides would no longer meet",
+        "make the corner less sharp, or use a tool with less kerf",
+    ),
+    Loss.TANGLED: ("it crosses itself", "draw it so that it does not cross or touch itself"),
+    Loss.MERGED: (
+        "two sides would run into each other",
+        "move the sides farther apart, or use a tool with less kerf",
+    ),
 }
 
 
@@ -82,16 +95,17 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
 def _lost(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
     first = losses[0]
     more = len(losses) - 1
+    reason, mend = _TOLD[first.loss]
     return job.problem(
         "kerf-loses-feature",
         at=first.at.floats(),
         place=place_of(job.piece, stroke.role, stroke.source),
         measure_mm=job.kerf,
-        mend=_MENDS[first.loss],
+        mend=mend,
         piece_name=job.piece.name,
         line=stroke.source,
         kerf=mm(job.kerf),
-        reason=first.loss.value,
+        reason=reason,
         spot=spot(first.at),
         more=f" and at {more} more place{'s' if more > 1 else ''}" if more else "",
     )

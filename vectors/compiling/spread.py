@@ -30,6 +30,8 @@ def spread(
                 break
             away = _round_distance(total, place, ideal)
             worst, squares = max(worst, away), squares + away * away
+            if best is not None and round(worst, 6) > best[0]:
+                break
             found.append(place)
         else:
             # Rounded, so that rounding never picks between equally good ones.
@@ -78,6 +80,10 @@ def _nearest_free(
         return None
     ideal %= total
     at = bisect_left(free, (ideal, total))
+    if any(low <= ideal <= high for low, high in free[max(0, at - 1) : at + 1]) and _clear(
+        total, ideal, placed, apart
+    ):
+        return ideal
     best: tuple[float, float] | None = None
     # Outwards from the ideal, one stretch to either side at a time.
     for step in range((len(free) + 1) // 2 + 1):
@@ -88,12 +94,17 @@ def _nearest_free(
                 continue
             nearer = True
             for place in _candidates(total, low, high, ideal, placed, apart):
-                if all(_round_distance(total, place, other) >= apart - 1e-9 for other in placed):
+                if _clear(total, place, placed, apart):
                     key = (_round_distance(total, place, ideal), place)
                     best = key if best is None else min(best, key)
         if best is not None and not nearer:
             break
     return None if best is None else best[1]
+
+
+def _clear(total: float, place: float, placed: list[float], apart: float) -> bool:
+    """Whether a place keeps `apart` from all others, round the path."""
+    return all(_round_distance(total, place, other) >= apart - 1e-9 for other in placed)
 
 
 def _outside(total: float, low: float, high: float, ideal: float) -> float:

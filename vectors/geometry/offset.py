@@ -30,11 +30,11 @@ SAME_PLACE_MM = 1e-6
 class Loss(StrEnum):
     """Why a path cannot be offset as it is."""
 
-    RADIUS = "the arc's radius is not larger than the offset"
-    TURNED = "a side is too short and would vanish"
+    RADIUS = "an arc's radius is not larger than the offset"
+    TURNED = "a side vanishes or turns round"
     APART = "two sides no longer meet"
     TANGLED = "the path crosses itself"
-    MERGED = "sides that lie too close together run into each other"
+    MERGED = "sides that are no neighbours run into each other"
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,7 @@ RULES: tuple[Rule, ...] = (
         severity=NOTE,
         text='the tool runs round {corners} of "{line}" of piece "{piece_name}", the first at '
         "{spot}, on an arc of {length}",
-        mend="nothing: the cut corner stays sharp",
+        mend="leave it so: the corner of the part stays sharp",
         about="A mitre on a very sharp corner would run far past it, so the tool path gets an arc.",
     ),
     Rule(
