@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import ezdxf
@@ -18,7 +19,7 @@ from foldwright.drawing import Layer
 from foldwright.geometry import circle, line, point
 from foldwright.writers import DEFAULT_STYLE, OUR_MARK, WriteOptions, differences
 from foldwright.writers.dxf import MM_COMMENT, writer
-from foldwright.writers.dxf_template import VERSIONS, frame, make
+from foldwright.writers.dxf_template import VERSIONS, frame, main, make
 from tests.writers.drawings import LETTER_F, arc, card, cut, drawing, fact, places
 
 R2000 = WriteOptions()
@@ -294,3 +295,12 @@ def test_numbers_have_a_point_six_decimals_and_no_minus_before_zero() -> None:
     start = text.index((0, "LWPOLYLINE"))
     numbers = [value for code, value in text[start:] if code in (10, 20)][:4]
     assert numbers == ["0.000000", "0.333333", "7.000000", "0.000000"]
+
+
+def test_the_frames_are_made_by_the_command(tmp_path: Path) -> None:
+    assert main(tmp_path) == 0
+    made = sorted(path.name for path in tmp_path.iterdir())
+    assert made == ["frame-r12.dxf", "frame-r2000.dxf"]
+    for version, name in zip(("R12", "R2000"), made, strict=True):
+        text = (tmp_path / name).read_text("ascii")
+        assert text == make("R12" if version == "R12" else "R2000")

@@ -267,7 +267,7 @@ IN_DXF = [
     ("another flag", " 70|1| 10|107.5", " 70|129| 10|107.5", "read-back-form"),
     ("a line", "ENTITIES|", f"ENTITIES|{LINE}", "read-back-form"),
     ("a letter beyond ASCII", "Harbour", "Häfen", "read-back-form"),
-    ("a doubled handle", "LWPOLYLINE|  5|37|", "LWPOLYLINE|  5|36|", "read-back-strokes"),
+    ("a doubled handle", "LWPOLYLINE|  5|37|", "LWPOLYLINE|  5|36|", "read-back-form"),
 ]
 
 
@@ -365,6 +365,9 @@ def test_pieces_of_an_arc_are_expected_as_the_writer_cuts_them() -> None:
     drawn = arc((0.0, 0.0), (10.0, 0.0), 1.0)
     quarter = math.tan(math.pi / 8.0)
     first, middle, last = places((0, 0), (5, -5), (10, 0))
+    closed = Path(drawn.vertices, closed=True)
+    assert path_difference(drawn, closed, largest_sweep=90.0) == "closed in place of open"
+    assert path_difference(closed, drawn, largest_sweep=90.0) == "open in place of closed"
     halves = Path((Vertex(first, quarter), Vertex(middle, quarter), Vertex(last)))
     assert path_difference(drawn, halves, largest_sweep=90.0) is None
     assert path_difference(drawn, halves, largest_sweep=180.0) == (

@@ -299,6 +299,10 @@ def test_cautions_are_in_the_description() -> None:
     assert (root.findtext(f"{NAMESPACE}desc") or "").splitlines() == list(card().cautions)
 
 
+def test_nothing_to_say_is_no_description() -> None:
+    assert b"<desc" not in writer.write(replace(card(), cautions=()), MM)
+
+
 def test_our_mark_is_known_again_and_nobody_elses() -> None:
     data = writer.write(card(), MM)
     assert writer.carries_our_mark(data[:400])

@@ -32,9 +32,11 @@ def read(data: bytes, options: WriteOptions) -> ReadBack:
 
     try:
         document = read_with_ezdxf(io.StringIO(data.decode("ascii")))
-        faults = document.audit().errors
+        audit = document.audit()
     except Exception as reason:  # ezdxf raises whatever comes along in a broken file
         raise _fault(f"ezdxf says {type(reason).__name__}: {reason}") from None
+    # Some faults are mended while they are looked for; they are faults all the same.
+    faults = [*audit.errors, *audit.fixes]
     if faults:
         raise _fault(f"ezdxf's audit says: {faults[0].message}")
     width, height = _page(document, data, options)

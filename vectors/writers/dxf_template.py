@@ -92,10 +92,10 @@ def _with_tokens(text: str, seed: str) -> str:
     return "\n".join(lines).replace("@ENTITIES@\n", "@ENTITIES@")
 
 
-def main() -> int:
-    """Write the frames beside this module."""
+def main(folder: Path = Path(__file__).parent) -> int:
+    """Write the frames into `folder`: beside this module if left out."""
     for version in VERSIONS:
-        (Path(__file__).parent / _name(version)).write_text(make(version), "ascii", newline="\n")
+        (folder / _name(version)).write_text(make(version), "ascii", newline="\n")
     return 0
 
 
