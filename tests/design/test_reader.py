@@ -198,6 +198,17 @@ def test_problems_of_a_whole_file_come_at_once() -> None:
     ]
 
 
+def test_doubled_names_are_told_even_where_something_else_cannot_be_read() -> None:
+    fold = '[[piece.fold]]\nname = "gutter"\nsense = "valley"\npoints = [[0, 9], [9, 9]]\n'
+    with pytest.raises(DesignError) as caught:
+        parse_design(HEAD + "colour = 3\n" + PIECE + fold + fold + PIECE, "card.toml")
+    assert sorted((p.place.line, p.rule) for p in caught.value.problems) == [
+        (4, "unknown-key"),
+        (12, "doubled-name"),
+        (16, "doubled-name"),
+    ]
+
+
 def test_a_missing_file_is_told_by_its_name(tmp_path: Path) -> None:
     with pytest.raises(FileError) as caught:
         read_design(tmp_path / "none.toml", shown_as="none.toml")

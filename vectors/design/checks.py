@@ -122,6 +122,24 @@ def _variant_problems(design: Design, pattern: Pattern | None) -> Iterator[Probl
                 )
 
 
+def doubled_names(pieces: Sequence[PieceDraft]) -> tuple[Problem, ...]:
+    """The names written twice; those that follow from a place in the file are left out."""
+    named = [(piece.name, piece.place) for piece in pieces]
+    found = list(_doubled("the design", "piece", named))
+    for piece in pieces:
+        for kind, parts in (
+            ("slit", piece.slits),
+            ("band", piece.bands),
+            ("fold", piece.folds),
+            ("opening", piece.openings),
+            ("mark", piece.marks),
+            ("panel", piece.panels),
+        ):
+            written = [(part.name, part.place) for part in parts if part.name is not None]
+            found.extend(_doubled(f'piece "{piece.name}"', kind, written))
+    return tuple(found)
+
+
 def piece_problems(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     """What is wrong with the names in pieces, and with what refers to them."""
     yield from _doubled("the design", "piece", [(piece.name, piece.place) for piece in pieces])

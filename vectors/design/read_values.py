@@ -40,7 +40,8 @@ def number_at(table: Table, value: object, *path: str | int) -> Expression | Non
 
 def _parsed(table: Table, value: object, *path: str | int) -> Expression | None:
     try:
-        return expression(value, key_text((*table.path, *path)), table.place(*path))
+        place = table.place(*path)
+        return expression(value, place.key or "", place)
     except DesignError as error:
         table.collector.extend(error)
         return None

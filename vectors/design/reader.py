@@ -8,7 +8,7 @@ from pathlib import Path
 from ..measures import Expression, Unit, name_problem
 from ..problems import Collector, DesignError, PlugInError
 from ..sources import Source, Table, parse_source, read_source
-from .checks import count_points, design_problems
+from .checks import count_points, design_problems, doubled_names
 from .model import (
     ALL_PANELS,
     FORMAT,
@@ -88,8 +88,10 @@ def design_of(source: Source) -> Design:
     )
     top.finish()
     # A part that could not be read is missing from the design, so whatever
-    # refers to it would be blamed for nothing.
-    if not found.stopped:
+    # refers to it would be blamed for nothing; only doubled names are sure.
+    if found.stopped:
+        found.extend(doubled_names(design.pieces))
+    else:
         found.extend(design_problems(design, pattern))
     found.raise_if_stopped(DesignError)
     return design

@@ -119,14 +119,22 @@ def number_text(number: int | float | Fraction | Decimal) -> str:
         # The shortest decimal that is the same float is what was typed.
         number = Decimal(repr(number))
     exact = Fraction(number)
-    places = 0
-    while (exact * 10**places).denominator != 1:
-        places += 1
-        if places > _MOST_PLACES:
-            return str(exact)
-    digits = f"{abs(exact.numerator * 10**places // exact.denominator):0{places + 1}d}"
-    sign = "-" if exact < 0 else ""
-    return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
+    top, bottom = exact.numerator, exact.denominator
+    if bottom == 1:
+        return str(top)
+    # A fraction ends as a decimal where 2 and 5 are all that divides it below.
+    places, rest = 0, bottom
+    for prime in (2, 5):
+        count = 0
+        while rest % prime == 0:
+            rest //= prime
+            count += 1
+        places = max(places, count)
+    if rest != 1 or places > _MOST_PLACES:
+        return str(exact)
+    digits = f"{abs(top) * 10**places // bottom:0{places + 1}d}"
+    sign = "-" if top < 0 else ""
+    return f"{sign}{digits[:-places]}.{digits[-places:]}"
 
 
 def spot(written: object, key: str = "place") -> tuple[Expression, Expression]:

@@ -38,7 +38,10 @@ def shown(value: object) -> str:
     if isinstance(value, int):
         return str(value) if value.bit_length() <= _MOST_BITS else "a number far too large"
     if isinstance(value, Fraction):
-        return f"{float(value):.12g}"
+        try:
+            return f"{float(value):.12g}"
+        except OverflowError:
+            return "a number far too large"
     if isinstance(value, float):
         return "a number far too large or small" if math.isinf(value) else "nan"
     if isinstance(value, Mapping):
