@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from importlib import import_module
@@ -25,9 +26,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; return its exit status.
 
     0 is good, 1 a design with a `stop` finding or a file that failed its
-    read-back, 2 bad input or usage.
+    read-back, 2 bad input or usage.  Without `argv` the arguments are those of
+    the process, which is taken to end with the command.
     """
-    arguments = list(sys.argv[1:] if argv is None else argv)
+    status = _guarded(list(sys.argv[1:] if argv is None else argv))
+    if argv is None:
+        # Python looks for garbage once more as it ends, and libraries load so
+        # much that this takes longer than the command itself.
+        gc.freeze()
+    return status
+
+
+def _guarded(arguments: Sequence[str]) -> int:
+    """Run a command; whatever happens, a status comes back and no traceback."""
     _never_choke_on_a_letter()
     try:
         status = _run(arguments)
