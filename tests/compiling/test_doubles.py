@@ -64,6 +64,13 @@ def test_a_fold_or_a_slit_on_an_edge_is_found_though_the_edge_moved(
     assert [p.rule for p in on_window] == ["overlapping-strokes"]
 
 
+def test_the_place_is_the_middle_of_the_shared_stretch(build: Any) -> None:
+    slits = (build.slit("slit 1", (10, 10), (40, 50)), build.slit("slit 2", (25, 30), (49, 62)))
+    (stop,) = found(build, slits=slits)
+    assert stop.at == pytest.approx((32.5, 40.0))
+    assert "(32.5, 40) mm" in stop.message
+
+
 def test_the_sides_of_a_slot_hardly_wider_than_the_kerf_are_no_doubles(build: Any) -> None:
     """A slot of 0.25 mm and a kerf of 0.2 mm: its sides are drawn 0.05 mm apart, and bridged."""
     corners = ((0, 0), (100, 0), (100, 60), (50.25, 60), (50.25, 20), (50, 20), (50, 60), (0, 60))

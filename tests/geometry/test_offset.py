@@ -536,7 +536,7 @@ class TestProperties:
                 assert area.contains(place) is (by < 0)
 
     @given(
-        st.lists(st.tuples(st.floats(0.02, 3.0), st.floats(0.5, 8.0)), min_size=1, max_size=4),
+        st.lists(st.tuples(st.floats(0.02, 3.0), st.floats(0.5, 8.0)), min_size=1, max_size=7),
         st.floats(0.02, 0.5),
     )
     def test_a_comb_loses_exactly_its_slots_that_are_narrower_than_the_kerf(
