@@ -51,7 +51,7 @@ ODD = (
 )
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(
     changes=st.lists(
         st.tuples(st.sampled_from(ONE_LINERS), st.sampled_from(ODD)), min_size=1, max_size=3

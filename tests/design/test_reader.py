@@ -168,6 +168,8 @@ def test_one_hidden_edge_may_be_written_without_a_list_of_its_own() -> None:
     one = parse_design(HEAD + PIECE + "hide_bridges = [[0, 0], [100, 0]]\n")
     same = parse_design(HEAD + PIECE + "hide_bridges = [[[0, 0], [100, 0]]]\n")
     assert one == same
+    with pytest.raises(DesignError, match="should be a list of places"):
+        parse_design(HEAD + PIECE + "hide_bridges = [[[0, 0], [9, 0]], 5]\n")
     two = parse_design(HEAD + PIECE + "hide_bridges = [[[0, 0], [9, 0]], [[0, 9], [9, 9]]]\n")
     assert len(two.pieces[0].hide_bridges) == 2
 

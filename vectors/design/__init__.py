@@ -1,4 +1,24 @@
-"""This package is the design: what a person wrote, and its pieces worked out exactly."""
+"""This package is the design: what a person wrote, and its pieces worked out exactly.
+
+A design is read from a file, or built in Python from the same drafts:
+
+>>> card = Design(
+...     name="Pebble",
+...     measures=measures(width=100, height="1.5 * width", gutter="height / 2"),
+...     pieces=[
+...         PieceDraft(
+...             name="card",
+...             outline=RectangleDraft(width="width", height="height", round="3 mm"),
+...             folds=[FoldDraft(sense="valley", points=[(0, "gutter"), ("width", "gutter")])],
+...         )
+...     ],
+... )
+>>> fold = resolve(card, overrides={"width": "4 in"}).pieces[0].folds[0]
+>>> fold.name, fold.path.end
+('fold 1', Point(x=Fraction(508, 5), y=Fraction(381, 5)))
+>>> parse_design(write_design(card)) == card
+True
+"""
 
 from .checks import MOST_POINTS
 from .model import (

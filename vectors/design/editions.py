@@ -78,9 +78,9 @@ def edition_of(
     most: dict[str, Bound] = {}
 
     def take(name: str, draft: MeasureDraft, written_in: Unit) -> None:
-        if draft.value is not None:
-            values[name] = _as_expression(draft.value)
-            units[name] = written_in
+        value = maybe_expression(draft.value)
+        if value is not None:
+            values[name], units[name] = value, written_in
         if draft.count:
             numbers.add(name)
         for bounds, written in ((least, draft.least), (most, draft.most)):
@@ -133,13 +133,6 @@ def edition_of(
         units[name] = used
     found.raise_if_stopped(DesignError)
     return edition()
-
-
-def _as_expression(written: object) -> Expression:
-    read = maybe_expression(written)
-    if read is None:
-        raise TypeError("a measure without a value")
-    return read
 
 
 def _of_parameter(parameter: Parameter, design: Design, units: Unit) -> MeasureDraft:

@@ -182,7 +182,7 @@ class PieceWork:
             return None
         for vertex in found.path.vertices:
             if any(abs(part) > LARGEST_MM for part in vertex.at.floats()):
-                self.tell("length-too-large", place, what=what)
+                self.tell("length-too-large", place, what=f"the way to a point of {what}")
                 return None
         return found
 
@@ -219,6 +219,9 @@ class PieceWork:
                 shaped = self.shaped(written.points, what, own, closed=True)
                 path = None if shaped is None else shaped.path
         if path is None:
+            return None
+        if any(abs(side) > LARGEST_MM for side in path.box()):
+            self.tell("length-too-large", own, what=f"the way to an edge of {what}")
             return None
         area = path.area
         if abs(area) <= ROUNDING_MM:

@@ -16,6 +16,7 @@ from ..measures import (
     Scope,
     as_count,
 )
+from ..measures.exact import MEETS_MM
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .checks import design_problems, draft_points, piece_problems
 from .editions import CaliperOf, Edition, bound_problems, edition_of, worked_out
@@ -23,7 +24,7 @@ from .model import Design, Form, JointEndDraft, PieceDraft, VariantDraft
 from .naming import find_panel, nearest
 from .pattern import Pattern, load_pattern
 from .pieces import Face, Joint, JointEnd, Resolved, Stock
-from .piecework import PieceWork
+from .piecework import PieceWork, spot_text
 
 _Any = TypeVar("_Any")
 
@@ -250,6 +251,10 @@ def _joint_end(
         return None
     start, end = work.spot(ends[0], f"end 1 of {what}"), work.spot(ends[1], f"end 2 of {what}")
     if start is None or end is None:
+        return None
+    if start.distance(end) <= MEETS_MM:
+        where = spot_text(start)
+        work.tell("repeated-point", draft.place, at=start, what=what, spot=where)
         return None
     return JointEnd(piece=piece, panel=panel, face=Face(draft.face), start=start, end=end)
 

@@ -33,6 +33,9 @@ _Word = TypeVar("_Word", bound=StrEnum)
 # The key under which a field's metadata holds the function that normalises it.
 _AS = "as"
 
+# A number of more characters than this is a slip of the pen.
+_LONGEST_NUMBER = 100
+
 # A decimal of more places than this is told as a fraction.
 _MOST_PLACES = 20
 
@@ -105,7 +108,12 @@ def expression(written: object, key: str = "number", place: Place | None = None)
         raise DesignError(
             problem("unusable-number", place=place, key=key, found=shown(float(written)))
         )
-    return parse(number_text(written), where)
+    text = number_text(written)
+    if len(text) > _LONGEST_NUMBER:
+        raise DesignError(
+            problem("unusable-number", place=place, key=key, found="a number of many digits")
+        )
+    return parse(text, where)
 
 
 def maybe_expression(written: object) -> Expression | None:
