@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ast
+import json
 import os
 import re
 import shlex
@@ -126,6 +128,82 @@ def test_every_option_is_in_the_readme() -> None:
         assert options
         for option in options:
             assert f"`{option}" in text, (command, option)
+
+
+def test_the_python_of_the_readme_runs(tree: Path) -> None:
+    (code,) = blocks(README.read_text(encoding="utf-8"), "python")
+    subprocess.run([sys.executable, "-c", code], cwd=tree, check=True)
+    made = sorted(path.name for path in (tree / "cut-files").iterdir())
+    assert made == ["01-base-front.dxf", "01-base-front.svg"]
+
+
+def test_the_material_of_the_readme_is_one(tree: Path) -> None:
+    (text,) = blocks(README.read_text(encoding="utf-8"), "toml")
+    (tree / "kraft.toml").write_text(text, encoding="utf-8")
+    design = "tests/designs/harbour-steps.toml"
+    status, output = run(f"foldwright prove {design} --material kraft.toml --json", tree)
+    assert status == 0, output
+    assert '"material": "my kraft card"' in output
+
+
+def keys_of_the_reader() -> set[str]:
+    """Every key that the reader of designs asks a table for."""
+    getters = {
+        "array", "choice", "flag", "name", "named_tables", "number", "numbers", "pair", "raw",
+        "read_all", "shape", "table", "tables", "text", "texts", "vertices", "whole", "_joint_end",
+        "_row", "part_name", "_list",
+    }  # fmt: skip
+    keys: set[str] = set()
+    for name in ("reader", "read_pieces", "read_values"):
+        source = (ROOT / "vectors" / "design" / f"{name}.py").read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(source)):
+            if not isinstance(node, ast.Call):
+                continue
+            function = node.func
+            called = function.attr if isinstance(function, ast.Attribute) else (
+                function.id if isinstance(function, ast.Name) else ""
+            )  # fmt: skip
+            if called in getters:
+                for given in node.args[:2]:
+                    if isinstance(given, ast.Constant) and isinstance(given.value, str):
+                        keys.add(given.value)
+    return keys
+
+
+def test_every_key_of_a_design_file_is_in_the_readme() -> None:
+    text = README.read_text(encoding="utf-8")
+    rows = text[text.index("| key | means |") : text.index("A fold is called")]
+    shown = {
+        word for code in re.findall("`([^`]*)`", rows) for word in re.findall(r"[a-z_]+", code)
+    }
+    keys = keys_of_the_reader()
+    assert {"format", "measures", "walk", "hide_bridges", "clearance_each_side"} <= keys
+    assert sorted(keys - shown) == []
+
+
+def test_the_json_of_the_readme_is_what_is_printed(tree: Path) -> None:
+    text = README.read_text(encoding="utf-8")
+    rows = text[text.index("| answer of | keys |") : text.index("More keys may come")]
+    design = "tests/designs/harbour-steps.toml"
+    for command, line in (
+        ("prove", f"prove {design} --set spine_y=107 --json"),
+        ("export", f"export {design} --tool knife --to cut-files --json"),
+    ):
+        row = next(row for row in rows.splitlines() if row.startswith(f"| `{command}`"))
+        shown = set(re.findall(r"`(\w+)`", row.partition("|")[2].partition("|")[2]))
+        _, output = run(f"foldwright {line}", tree)
+        answer = json.loads(output[output.index("{\n") : output.rindex("\n}") + 2])
+        keys = {key for found in every_object(answer) for key in found}
+        assert sorted(shown - keys) == [], command
+
+
+def every_object(value: object) -> Iterator[dict[str, object]]:
+    if isinstance(value, dict):
+        yield value
+        value = list(value.values())
+    if isinstance(value, list):
+        for item in value:
+            yield from every_object(item)
 
 
 def test_the_two_set_up_commands_are_real(tree: Path) -> None:
