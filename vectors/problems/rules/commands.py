@@ -22,7 +22,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="material-needed",
         severity=STOP,
-        text='no material is named for piece "{name}", so its kerf, scores and bridges are not known',
+        text='no material is named for piece "{name}", so its kerf and scores are not known',
         mend="add --material card-200 or another one; foldwright list materials shows them",
         about="A file for the cutter rests on the paper: without a material none is written.",
     ),
