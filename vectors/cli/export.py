@@ -137,10 +137,7 @@ def _compiled(proof: Proof, options: Namespace) -> tuple[Compiled, ...]:
             continue
         assert proof.tool is not None
         title = f"{proof.resolved.name}: {piece.name}"
-        try:
-            found.append(compile_piece(piece, profile, proof.tool, choices, title=title))
-        except ProfileError as error:
-            wrong.extend(error)
+        found.append(compile_piece(piece, profile, proof.tool, choices, title=title))
     wrong.raise_if_stopped(ProfileError)
     return tuple(found)
 
