@@ -19,6 +19,7 @@ Run = Callable[..., Any]
 def test_help_names_every_command_and_glosses_the_words(foldwright: Run) -> None:
     ran = foldwright("--help")
     assert ran.status == 0
+    assert ran.out.partition("words:")[2] in foldwright("prove", "--help").out
     for command in COMMANDS:
         assert f"    {command} " in ran.out
     words = ("does it fold?", "paper thickness", "layer of paper", "ring of panels")

@@ -49,7 +49,7 @@ def configure(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--pretrimmed",
         action="store_true",
-        help="leave the outline out: the blank is trimmed already",
+        help="leave the outline out: the paper is trimmed already",
     )
     parser.add_argument(
         "--replace", action="store_true", help="replace files that Foldwright did not write as well"

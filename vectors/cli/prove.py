@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .arguments import add_design, add_json, add_material, add_tool
+from .arguments import WORDS, add_design, add_json, add_material, add_tool
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 def configure(parser: ArgumentParser) -> None:
     """The options of the command."""
+    parser.epilog = WORDS
     add_design(parser)
     add_material(parser, gloss="what it is made of, for caliper (paper thickness) and mass")
     add_tool(parser, required=False)
