@@ -25,9 +25,7 @@ def overlapping(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, i
 class _Node:
     __slots__ = ("box", "halves", "indices")
 
-    def __init__(
-        self, box: Box, indices: list[int], halves: tuple[_Node, _Node] | None
-    ) -> None:
+    def __init__(self, box: Box, indices: list[int], halves: tuple[_Node, _Node] | None) -> None:
         self.box = box
         self.indices = indices
         self.halves = halves

@@ -129,7 +129,8 @@ def meetings(a: Segment, b: Segment, tolerance: float) -> list[Meeting | Overlap
         keep(end, share_of(a, end, tolerance), share)
     for at in _crossings(a, b):
         keep(at, share_of(a, at, tolerance), share_of(b, at, tolerance))
-    return sorted(found, key=lambda meeting: meeting.first)
+    found.sort(key=lambda meeting: meeting.first)
+    return [*found]
 
 
 def _crossings(a: Segment, b: Segment) -> list[Point]:
