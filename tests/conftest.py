@@ -36,17 +36,19 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+# A marker of tests that lead outside the tree, and the option that says where to.
+OUTSIDE = {"rsvg_convert": "--rsvg-convert", "facts": "--facts"}
+
+
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line(
-        "markers", "rsvg_convert: needs the program that --rsvg-convert names; left out without it"
-    )
+    for marker, option in OUTSIDE.items():
+        config.addinivalue_line("markers", f"{marker}: needs {option}, and is left out without it")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    # A test whose program is not named is no part of the run: nothing is skipped.
-    if config.getoption("--rsvg-convert") is not None:
-        return
-    left_out = [item for item in items if item.get_closest_marker("rsvg_convert")]
+    # A test whose outside is not named is no part of the run: nothing is skipped.
+    missing = [marker for marker, option in OUTSIDE.items() if config.getoption(option) is None]
+    left_out = [item for item in items if any(map(item.get_closest_marker, missing))]
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if item not in left_out]
@@ -64,9 +66,7 @@ def resolved_of(pieces: str) -> Resolved:
 @pytest.fixture(scope="session")
 def piece_of() -> Callable[[str], Piece]:
     """Make a piece from the text of its table, without the table's header."""
-    return lambda text: (
-        resolved_of(f'[[piece]]\nname = "base"\n{textwrap.dedent(text)}').pieces[0]
-    )
+    return lambda text: resolved_of(f'[[piece]]\nname = "base"\n{textwrap.dedent(text)}').pieces[0]
 
 
 @pytest.fixture(scope="session")
