@@ -21,7 +21,6 @@ from ..problems import Problem
 from .job import Job, Passed
 from .spread import spread
 from .strokes import place_of
-from .wording import spot
 
 # A part needs two bridges to stay where it is; common practice, no source.
 FEWEST = 2
@@ -175,7 +174,6 @@ def _finding(code: str, job: Job, stroke: Stroke, at: Point, placed: int, wanted
         place=place_of(job.piece, stroke.role, stroke.source),
         piece_name=job.piece.name,
         line=stroke.source,
-        spot=spot(at),
         placed=placed,
         wanted=wanted,
     )

@@ -16,7 +16,6 @@ from ..geometry.meetings import share_of
 from ..problems import Problem, Severity
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import spot
 
 UM_PER_MM = 1000
 
@@ -151,5 +150,4 @@ def _finding(job: Job, strokes: tuple[Stroke, Stroke], at: Point) -> Problem:
         piece_name=job.piece.name,
         first=f'{first.role} "{first.source}"',
         second=f'{second.role} "{second.source}"',
-        spot=spot(at),
     )

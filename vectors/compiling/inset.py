@@ -18,7 +18,7 @@ from ..measures.exact import MEETS_MM
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm, spot
+from .wording import mm
 
 # What must be left of a score, in mm, for the paper to take it as a fold line;
 # common practice, no source.
@@ -174,6 +174,5 @@ def _too_short(job: Job, stroke: Stroke, length: float, inset: float) -> Problem
         piece_name=job.piece.name,
         line=stroke.source,
         length=mm(length),
-        spot=spot(middle),
         inset=mm(inset),
     )

@@ -15,7 +15,7 @@ from ..geometry.offset_check import verify
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm, spot
+from .wording import mm
 
 # What a loss of the offset means to the person who drew the line, and its mend.
 _TOLD = {
@@ -85,7 +85,6 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
                     corners="1 corner"
                     if len(moved.rounded) == 1
                     else f"{len(moved.rounded)} corners",
-                    spot=spot(first),
                     length=mm(half),
                 )
             )
@@ -106,6 +105,5 @@ def _lost(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
         line=stroke.source,
         kerf=mm(job.kerf),
         reason=reason,
-        spot=spot(first.at),
         more=f" and at {more} more place{'s' if more > 1 else ''}" if more else "",
     )

@@ -13,7 +13,7 @@ from ..drawing import Drawing, Stroke, Work
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm, spot
+from .wording import mm
 
 # A rhythm pressed below this share of itself is told: its ties are weak.
 _WEAK = 0.6
@@ -87,5 +87,4 @@ def _finding(code: str, job: Job, stroke: Stroke, made: float) -> Problem:
         length=mm(stroke.path.length),
         made=mm(made),
         kerf=mm(job.kerf),
-        spot=spot(start),
     )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..measures.exact import Number, exact_sqrt, is_exact
+from ..problems.problem import spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +111,7 @@ class Point:
 
     def told(self) -> str:
         """The place as a message names it, `(32, 50.5) mm`, to a thousandth of a millimetre."""
-        return f"({_told(self.x)}, {_told(self.y)}) mm"
-
-
-def _told(number: Number) -> str:
-    # Adding zero turns a rounded -0.0 into 0.
-    return f"{round(float(number), 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+        return spot(*self.floats())
 
 
 def point(x: Number | int, y: Number | int) -> Point:

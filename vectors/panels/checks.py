@@ -54,7 +54,6 @@ def _doubled(noded: Noded, piece: str) -> Iterator[_Found]:
                 at=pair.at.floats(),
                 what=pair.second.told(),
                 other="itself" if pair.first == pair.second else pair.first.told(),
-                at_told=pair.at.told(),
             ),
             frozenset((pair.first, pair.second)),
         )
@@ -149,7 +148,6 @@ def _run_across(
                     at=at.floats(),
                     what=owner.told(),
                     rim=rim.told(),
-                    at_told=at.told(),
                 ),
                 frozenset((owner,)),
             )
@@ -168,7 +166,6 @@ def _run_across(
                 at=at.floats(),
                 fold=owner.told(),
                 slit=slit.told(),
-                at_told=at.told(),
             ),
             frozenset(),
         )
@@ -186,7 +183,6 @@ def _pinched(passes: list[tuple[Owner, int, int]], at: Point, piece: str) -> Ite
                 at=at.floats(),
                 rim=second.told(),
                 other="itself" if first == second else first.told(),
-                at_told=at.told(),
             ),
             frozenset((first, second)),
         )
@@ -208,7 +204,6 @@ def _hanging(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iter
                     piece=piece,
                     at=at.floats(),
                     what=owner.told(),
-                    at_told=at.told(),
                 ),
                 frozenset(),
             )
@@ -231,7 +226,6 @@ def _outside(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iter
                     piece=piece,
                     at=at.floats(),
                     what=owner.told(),
-                    at_told=at.told(),
                 ),
                 frozenset((owner,)),
             )

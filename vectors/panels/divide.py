@@ -111,7 +111,6 @@ def _names(
                     piece=piece.name,
                     at=at.floats(),
                     name=given.name,
-                    at_told=at.told(),
                 )
             )
         elif home in names:
@@ -123,7 +122,6 @@ def _names(
                     at=at.floats(),
                     name=given.name,
                     other=names[home],
-                    at_told=at.told(),
                 )
             )
         else:
@@ -226,7 +224,6 @@ def _loose(piece: Piece, panels: Sequence[Panel], hinges: Sequence[Hinge]) -> li
                 place=piece.place,
                 piece=piece.name,
                 at=at.floats(),
-                at_told=at.told(),
             )
         )
     return problems

@@ -71,7 +71,6 @@ def _panel(
                     at=at.floats(),
                     joint=told("joint", joint.name),
                     name=f"{end.piece}/{end.panel}",
-                    at_told=at.told(),
                 )
             )
             return None

@@ -41,6 +41,16 @@ class Place:
         return self.file if self.line is None else f"{self.file}:{self.line}"
 
 
+def spot(x: float, y: float) -> str:
+    """A place on the paper as a message names it, `(32, 50.5) mm`, to a thousandth of a mm."""
+    return f"({_rounded(x)}, {_rounded(y)}) mm"
+
+
+def _rounded(number: float) -> str:
+    # Adding zero turns a rounded -0.0 into 0.
+    return f"{round(number, 3) + 0.0:.3f}".rstrip("0").rstrip(".")
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Problem:
     """One thing a user should know, in words that need no manual.

@@ -27,7 +27,6 @@ def judged(
                 place=_place(one),
                 piece=one.loop.piece,
                 at=one.loop.at.floats(),
-                at_told=one.loop.at.told(),
                 mountains=folds.mountains,
                 valleys=folds.valleys,
             )
@@ -65,20 +64,13 @@ def bubble_rise(strip_mm: float, excess_mm: float) -> float:
 
 def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> Problem:
     gap = one.gap_mm or 0.0
-    fields: dict[str, str] = {
-        "loop": one.loop.name,
-        "gap": millimetres(gap),
-    }
+    fields = {"loop": one.loop.name, "gap": millimetres(gap)}
     code = one.verdict.value
     folds = vertex_folds(one.loop)
     if folds is not None and one.loop.round is Round.VERTEX:
         code = "kawasaki"
         first, second = folds.alternate
-        fields |= {
-            "at_told": one.loop.at.told(),
-            "first": millimetres(first),
-            "second": millimetres(second),
-        }
+        fields |= {"first": millimetres(first), "second": millimetres(second)}
     elif one.verdict is Verdict.BUCKLES and one.sides is not None:
         rise = bubble_rise(one.sides.strip_mm, gap)
         fields |= {
@@ -95,7 +87,7 @@ def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> 
         severity=severity_of(one, gives_mm),
         place=_place(one),
         piece=one.loop.piece,
-        at=one.at.floats(),
+        at=(one.loop.at if code == "kawasaki" else one.at).floats(),
         measure_mm=gap,
         mend=mend_text(_mends_for(one, mends), units),
         **fields,

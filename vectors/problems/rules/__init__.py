@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from ..problem import Place, Problem, Severity
+from ..problem import Place, Problem, Severity, spot
 from . import (
     commands,
     compiling,
@@ -62,14 +62,17 @@ def problem(
     mend: str | None = None,
     **fields: object,
 ) -> Problem:
-    """A problem by the rule `code`, its text and mend filled with `fields` and `piece`.
+    """A problem by the rule `code`, its text and mend filled with `fields`.
 
-    `at` is in mm in the piece's coordinates.  `severity` and `mend` take the
+    `at` is in mm in the piece's coordinates; text and mend may use it as
+    `{spot}`, and the piece's name as `{piece}`.  `severity` and `mend` take the
     place of the rule's own where given.  Raises KeyError for a code that is not
     in the table or a field left out.
     """
     rule = RULES[code]
     fields.setdefault("piece", piece)
+    if at is not None:
+        fields.setdefault("spot", spot(*at))
     return Problem(
         rule=code,
         severity=rule.severity if severity is None else severity,

@@ -32,7 +32,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="kawasaki",
         severity=STOP,
-        text='the folds that meet at {at_told} in "{piece}" cannot fold flat: every other angle '
+        text='the folds that meet at {spot} in "{piece}" cannot fold flat: every other angle '
         "adds to {first} and {second} degrees, not 180 each (gap {gap} mm)",
         mend="{mend}",
         about="Kawasaki's theorem, at an inner vertex whose folds are all turned shut.",
@@ -40,7 +40,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="maekawa",
         severity=STOP,
-        text='of the folds that meet at {at_told} in "{piece}" {mountains} are mountains and '
+        text='of the folds that meet at {spot} in "{piece}" {mountains} are mountains and '
         "{valleys} valleys; folded flat they must differ by 2",
         mend="turn the sense of one of them",
         about="Maekawa's theorem, at an inner vertex whose folds are all turned shut.",
@@ -48,7 +48,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="material-unknown",
         severity=NOTE,
-        text='{what} has no material, so no gap is forgiven and no thickness is known',
+        text="{what} has no material, so no gap is forgiven and no thickness is known",
         mend="give it one in the design, or with --material",
         about="How much a card forgives, and how thick it is, depends on its paper.",
     ),
