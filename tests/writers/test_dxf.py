@@ -54,7 +54,8 @@ def test_ezdxf_opens_it_and_its_audit_is_clean(options: WriteOptions) -> None:
     assert audit.errors == []
     assert audit.fixes == []
     assert document.acad_release == options.dxf_version
-    assert fact("D04")[document.dxfversion] == options.dxf_version
+    released = fact("D04")[document.dxfversion].split("/")
+    assert options.dxf_version.removeprefix("R") in {name.removeprefix("R") for name in released}
 
 
 def test_the_header_says_millimetres_and_metric() -> None:
