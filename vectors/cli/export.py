@@ -169,9 +169,14 @@ def _tell(
         )
     else:
         print(verdict_sentence(proof))
-        print("\n".join(_file_lines(files)) if files else "no file was written")
-        print("take care:")
-        print("\n".join(f"  {caution}" for caution in cautions), flush=True)
+        if files:
+            print("\n".join(_file_lines(files)))
+            print("take care:")
+            print("\n".join(f"  {caution}" for caution in cautions), flush=True)
+        elif all(drawing.proven for drawing in drawings):
+            print("no file was written: one of them did not read back the same", flush=True)
+        else:
+            print("no file was written: mend the design first, or add --anyway", flush=True)
     tell_problems(findings)
 
 
