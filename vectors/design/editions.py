@@ -46,7 +46,9 @@ class Edition:
 
     `values` has every measure's expression, `units` what the bare numbers in
     it are in, `numbers` the plain numbers among them, `angles` those whose bare
-    number is degrees.
+    number is degrees.  `steps` is what a measure is set in, `kept` has those
+    that a mend never touches, `stated` those that the file or this run gives a
+    value, as against a pattern's own defaults.
     """
 
     values: Mapping[str, Expression]
@@ -55,6 +57,9 @@ class Edition:
     angles: frozenset[str]
     least: Mapping[str, Bound]
     most: Mapping[str, Bound]
+    steps: Mapping[str, Bound]
+    kept: frozenset[str]
+    stated: frozenset[str]
     file_units: Unit
 
 
@@ -76,6 +81,8 @@ def edition_of(
     angles: set[str] = set()
     least: dict[str, Bound] = {}
     most: dict[str, Bound] = {}
+    steps: dict[str, Bound] = {}
+    kept: dict[str, bool] = {}
 
     def take(name: str, draft: MeasureDraft, written_in: Unit) -> None:
         value = maybe_expression(draft.value)
@@ -83,7 +90,9 @@ def edition_of(
             values[name], units[name] = value, written_in
         if draft.count:
             numbers.add(name)
-        for bounds, written in ((least, draft.least), (most, draft.most)):
+        if draft.keep is not None:
+            kept[name] = draft.keep
+        for bounds, written in ((least, draft.least), (most, draft.most), (steps, draft.step)):
             bound = maybe_expression(written)
             if bound is not None:
                 bounds[name] = Bound(expression=bound, units=written_in)
@@ -103,6 +112,9 @@ def edition_of(
             angles=frozenset(angles),
             least=dict(least),
             most=dict(most),
+            steps=dict(steps),
+            kept=frozenset(name for name, keep in kept.items() if keep),
+            stated=frozenset((*design.measures, *overrides)),
             file_units=file_units,
         )
 
@@ -180,29 +192,41 @@ def worked_out(
 def bound_problems(
     edition: Edition, measures: Mapping[str, Quantity], caliper: CaliperOf, stocks: Collection[str]
 ) -> tuple[Problem, ...]:
-    """The measures that are below their least or above their most, each told at its place."""
+    """The measures that are below their least or above their most, each told at its place.
+
+    Limits that leave no value at all are told as that, and so is a step of
+    nothing or less.
+    """
     found = Collector()
-    for code, bounds in (("below-least", edition.least), ("above-most", edition.most)):
+    limits: dict[tuple[str, str], Number] = {}
+    for word, bounds in (("least", edition.least), ("most", edition.most), ("step", edition.steps)):
         for name, bound in bounds.items():
-            quantity = measures[name]
             scope = Scope.of(bound.units, measures, caliper, stocks)
-            what = f'the {"least" if code == "below-least" else "most"} of the measure "{name}"'
+            what = f'the {word} of the measure "{name}"'
             try:
-                limit = _like(quantity.kind, bound.expression.evaluate(scope), bound, what)
+                limits[word, name] = _like(
+                    measures[name].kind, bound.expression.evaluate(scope), bound, what
+                )
             except DesignError as error:
                 found.extend(error)
-                continue
-            value = quantity.value
-            if value < limit if code == "below-least" else value > limit:
-                found.add(
-                    problem(
-                        code,
-                        place=edition.values[name].place,
-                        name=name,
-                        value=told(quantity),
-                        limit=told(replace(quantity, value=limit)),
-                    )
-                )
+
+    def tell(code: str, name: str, **fields: object) -> None:
+        found.add(problem(code, place=edition.values[name].place, name=name, **fields))  # type: ignore[arg-type]
+
+    for (word, name), limit in limits.items():
+        quantity = measures[name]
+        other = limits.get(("most", name)) if word == "least" else limits.get(("least", name))
+        shown = told(replace(quantity, value=limit))
+        if word == "step":
+            if limit <= 0:
+                tell("unfit-step", name, value=shown)
+        elif other is not None and (limit > other if word == "least" else limit < other):
+            if word == "least":
+                most = told(replace(quantity, value=other))
+                tell("limits-contradict", name, least=shown, most=most)
+        elif quantity.value < limit if word == "least" else quantity.value > limit:
+            code = "below-least" if word == "least" else "above-most"
+            tell(code, name, value=told(quantity), limit=shown)
     return found.problems
 
 

@@ -94,6 +94,18 @@ def resolve(
     )
 
 
+def edition_in_use(
+    design: Design,
+    overrides: Mapping[str, str] = _NO_OVERRIDES,
+    variant: str | None = None,
+) -> Edition:
+    """The measures as written, of the edition that `resolve` would work out.
+
+    Raises what `resolve` raises for them.
+    """
+    return edition_of(design, _pattern_of(design), _variant_of(design, variant), overrides)
+
+
 def _pattern_of(design: Design) -> Pattern | None:
     if design.pattern is None:
         return None

@@ -9,12 +9,10 @@ included, leaves the folder as it was.
 
 from __future__ import annotations
 
-import errno
-import os
 import stat
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -29,6 +27,7 @@ from ..problems import (
     ReadBackError,
     problem,
 )
+from ..sources.saving import check_target, settle, told_as_problem, write_beside
 from .compare import differences
 from .names import file_name, in_file_name
 from .protocol import WriteOptions, Writer
@@ -218,7 +217,7 @@ def _written(writer: Writer, drawing: Drawing, options: WriteOptions) -> bytes:
 def _check_folder(folder: Path) -> None:
     # The folder, or the nearest one above it that exists, must be a folder.
     for place in (folder, *folder.parents):
-        with _told_as_problem(place):
+        with told_as_problem(place):
             kind: int | None
             try:
                 kind = place.stat().st_mode
@@ -235,19 +234,8 @@ def _check_folder(folder: Path) -> None:
 def _check_targets(jobs: Sequence[_Job], replace: bool) -> None:
     wrong = Collector()
     for job in jobs:
-        place = Place(file=str(job.target))
         try:
-            with _told_as_problem(job.target):
-                try:
-                    kind = job.target.lstat().st_mode
-                except FileNotFoundError:
-                    continue
-                if stat.S_ISDIR(kind):
-                    wrong.add(problem("target-is-a-folder", place=place))
-                elif not stat.S_ISREG(kind):
-                    wrong.add(problem("target-is-a-link", place=place))
-                elif not replace and not _is_ours(job):
-                    wrong.add(problem("target-not-ours", place=place))
+            check_target(job.target, replace=replace, is_ours=partial(_is_ours, job))
         except FileError as error:
             wrong.extend(error)
     wrong.raise_if_stopped(FileError)
@@ -268,7 +256,7 @@ def _make_folder(folder: Path) -> list[Path]:
     missing = [place for place in (folder, *folder.parents) if not place.exists()]
     try:
         for place in reversed(missing):
-            with _told_as_problem(place):
+            with told_as_problem(place):
                 place.mkdir(exist_ok=True)
             made.append(place)
     except BaseException:
@@ -291,39 +279,20 @@ def _write_all(jobs: Sequence[_Job], options: WriteOptions) -> None:
     try:
         wrong = Collector()
         for job in jobs:
-            with _told_as_problem(job.target):
-                _write_beside(job, written)
+            with told_as_problem(job.target):
+                write_beside(job.target, job.data, written)
                 data = written[-1].read_bytes()
             wrong.extend(_differences(job, data, options))
         wrong.raise_if_stopped(ReadBackError)
         for job, beside in zip(jobs, tuple(written), strict=True):
-            with _told_as_problem(job.target):
+            with told_as_problem(job.target):
                 beside.replace(job.target)
             written.remove(beside)
     finally:
         for beside in written:
             beside.unlink(missing_ok=True)
-    _settle(job.target.parent for job in jobs[:1])
-
-
-def _write_beside(job: _Job, written: list[Path]) -> None:
-    # Plain `open` flags, not a private temporary file: what gets the target's
-    # name must have the rights that any new file of the user has.
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    for attempt in range(1000):
-        beside = job.target.with_name(f".{os.getpid()}-{attempt}-{len(written)}.part")
-        try:
-            handle = os.open(beside, flags, 0o666)
-        except FileExistsError:
-            continue
-        written.append(beside)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(job.data)
-            stream.flush()
-            # A full disk may only show here.
-            os.fsync(stream.fileno())
-        return
-    raise FileExistsError(errno.EEXIST, "too many unfinished files", str(beside))
+    for job in jobs[:1]:
+        settle(job.target.parent)
 
 
 def _differences(job: _Job, data: bytes, options: WriteOptions) -> ReadBackError | tuple[()]:
@@ -338,55 +307,6 @@ def _differences(job: _Job, data: bytes, options: WriteOptions) -> ReadBackError
     if not found:
         return ()
     return ReadBackError(tuple(one.in_file(str(place.file)) for one in found))
-
-
-def _settle(folders: Iterator[Path]) -> None:
-    # The new names are on the disk only when the folder is; not every system
-    # can do that, and the files themselves are safe by now.
-    for folder in folders:
-        try:
-            handle = os.open(folder, os.O_RDONLY)
-        except OSError:
-            return
-        try:
-            os.fsync(handle)
-        except OSError:
-            return
-        finally:
-            os.close(handle)
-
-
-# What the operating system says, and the rule that tells it to a user.
-_RULES = {
-    errno.ENOSPC: "disk-full",
-    errno.EDQUOT: "disk-full",
-    errno.EACCES: "read-only",
-    errno.EPERM: "read-only",
-    errno.EROFS: "read-only",
-    errno.ENOTDIR: "folder-is-a-file",
-    errno.EISDIR: "target-is-a-folder",
-}
-
-
-@contextmanager
-def _told_as_problem(place: Path) -> Iterator[None]:
-    """Turn what the operating system raises about `place` into a FileError of one line."""
-    try:
-        yield
-    except FoldwrightError:
-        raise
-    except (OSError, ValueError) as reason:
-        # ValueError: a zero byte in a path, or a letter that the file system's
-        # encoding lacks.
-        number = reason.errno if isinstance(reason, OSError) else None
-        text = (reason.strerror if isinstance(reason, OSError) else None) or str(reason)
-        raise FileError(
-            problem(
-                _RULES.get(number or 0, "cannot-write"),
-                place=Place(file=str(place)),
-                reason=text[:1].lower() + text[1:],
-            )
-        ) from reason
 
 
 def _told(job: _Job) -> WrittenFile:

@@ -97,6 +97,20 @@ RULES: tuple[Rule, ...] = (
         about="The author of the design said how far the measure may go.",
     ),
     Rule(
+        code="limits-contradict",
+        severity=STOP,
+        text='the measure "{name}" can have no value: its least is {least} and its most {most}',
+        mend="lower its least or raise its most, or change the measures that these follow from",
+        about="Limits that contradict each other leave nothing to choose.",
+    ),
+    Rule(
+        code="unfit-step",
+        severity=STOP,
+        text='the measure "{name}" is set in steps of {value}',
+        mend="give it a step of more than 0, or none",
+        about="A measure with a step is a whole number of steps.",
+    ),
+    Rule(
         code="no-shape",
         severity=STOP,
         text='"{key}" has no shape',
