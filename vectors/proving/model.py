@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
 
 from foldwright.profiles.model import Profile, Tool
 
@@ -48,6 +50,41 @@ class Mend:
     gap_after_mm: float
 
 
+class How(StrEnum):
+    """How a mend of measures was found: reckoned in whole steps of a ruler, or by trying."""
+
+    EXACT = "exact"
+    SEARCHED = "searched"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class MeasureChange:
+    """A measure of the design with another value.
+
+    `steps` is how many steps of the ruler that was searched on lie between the
+    two values, and `on_ruler` names the coarsest ruler that the new one lies on.
+    """
+
+    measure: str
+    from_mm: Fraction
+    to_mm: Fraction
+    on_ruler: str
+    steps: Fraction
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class MeasureMend:
+    """A change of one measure or a few with which every loop of the design closes.
+
+    `gap_after_mm` is the largest gap that is then left: 0, or rounding of at
+    most a micrometre where the lengths are no fractions.
+    """
+
+    changes: tuple[MeasureChange, ...]
+    gap_after_mm: float
+    how: How
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PieceProof:
     """One piece: how it is divided and how its loops close."""
@@ -71,13 +108,42 @@ class Closed:
     mass_g: float | None = None
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LoopTolerance:
+    """What the small errors of a tool do to one loop that lies flat, all lengths in mm.
+
+    `tolerance_mm` is how far an end of a line may lie from where it should,
+    `gives_mm` the gap that the material forgives, with the slack of the loop's
+    joints.  `worst_mm` is the largest gap that errors of that size can make
+    together, `rss_mm` their root-sum-square, each with the design's own gap.
+    `matters_most` names the lines of the setting that matters most, or of all
+    that matter alike, and `matters_mm` is the gap that one such setting alone
+    makes at worst.  `largest_mm` and
+    `largest_rss_mm` are the largest tolerances with which the loop stays within
+    what the material gives, at worst and by root-sum-square.
+    """
+
+    piece: str
+    loop: str
+    tool: Tool
+    tolerance_mm: float
+    gives_mm: float
+    worst_mm: float
+    rss_mm: float
+    matters_most: tuple[str, ...]
+    matters_mm: float
+    largest_mm: float
+    largest_rss_mm: float
+
+
 @dataclass(frozen=True)
 class Proof:
     """What was found out about a design in given materials.
 
     `profiles` has the profile of each stock, None where it has no material.
     `closed` is None where a piece could not be divided.  `gap_mm` is the
-    largest gap of all loops, 0 without any.
+    largest gap of all loops, 0 without any.  `tolerances` has the loops that lie
+    flat, where a tool and a material are given.
     """
 
     resolved: Resolved
@@ -90,6 +156,8 @@ class Proof:
     closed: Closed | None
     verdict: Verdict
     gap_mm: float
+    measure_mends: tuple[MeasureMend, ...] = ()
+    tolerances: tuple[LoopTolerance, ...] = ()
 
     @property
     def proven(self) -> bool:

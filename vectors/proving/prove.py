@@ -12,12 +12,12 @@ from ..design import Design, Resolved, resolve
 from ..design.resolve import EVERY_OTHER_STOCK
 from ..folding import Closing, Verdict, closed_size, closing, loops_of
 from ..measures import Unit
-from ..panels import Division, assemble, divide
+from ..panels import Assembly, Division, assemble, divide
 from ..problems import Collector, Problem, problem
 from .judging import judged
 from .materials import calipers_of, materials_of
 from .mends import mends
-from .model import Closed, Mend, PieceProof, Proof
+from .model import Closed, LoopTolerance, Mend, PieceProof, Proof
 
 _NONE: Mapping[str, str] = MappingProxyType({})
 
@@ -88,6 +88,7 @@ def prove(
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value
         found.extend(tuple(judged(closings[name], gives, found_mends, units)))
+    reckoned = _tolerances(assembly, sound, closings, profiles, tool, found)
     found.extend(tuple(_notes(resolved, profiles)))
     every = [one for ones in closings.values() for one in ones]
     worst = max(
@@ -112,7 +113,37 @@ def prove(
         closed=_closed(resolved, divisions, sound),
         verdict=verdict,
         gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
+        tolerances=reckoned,
     )
+
+
+def _tolerances(
+    assembly: Assembly,
+    sound: Mapping[str, Division],
+    closings: Mapping[str, Sequence[Closing]],
+    profiles: Mapping[str, Profile | None],
+    tool: Tool | None,
+    found: Collector,
+) -> tuple[LoopTolerance, ...]:
+    """What the tool's errors do to each loop; what there is to say of it goes to `found`."""
+    if tool is None:
+        return ()
+    # Most proofs are made without a tool and need none of it.
+    from .tolerance import loop_tolerance, profile_problems, tolerance_problems
+
+    reckoned = []
+    for name, division in sound.items():
+        profile = profile_of(profiles, division.piece.stock)
+        if profile is None or not closings[name]:
+            continue
+        odd = tuple(profile_problems(division.piece, profile, tool))
+        found.extend(odd)
+        for one in closings[name] if not odd else ():
+            tolerance = loop_tolerance(one, assembly, profile, tool)
+            found.extend(tuple(tolerance_problems(one, tolerance, division.piece, tool)))
+            if tolerance is not None:
+                reckoned.append(tolerance)
+    return tuple(reckoned)
 
 
 def _stopped(division: Division) -> bool:

@@ -19,6 +19,7 @@ from . import (
     plugins,
     profiles,
     sources,
+    tolerance,
     writing,
 )
 from .rule import Rule
@@ -33,6 +34,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("profiles", profiles.RULES),
     ("panels", panels.RULES),
     ("folding", folding.RULES),
+    ("tolerance", tolerance.RULES),
     ("compiling", compiling.RULES),
     ("writing", writing.RULES),
 )
