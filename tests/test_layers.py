@@ -30,6 +30,7 @@ LAYERS = (
     "folding",
     "proving",
     "compiling",
+    "pictures",
     "writers",
     "cli",
 )

@@ -149,7 +149,8 @@ def _tell(
     files: tuple[WrittenFile, ...],
     options: Namespace,
 ) -> None:
-    from .proofs import material, verdict_sentence
+    from ..proving import verdict_sentence
+    from .proofs import material
     from .tell import findings_json, number, tell_problems, write_json
 
     cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))

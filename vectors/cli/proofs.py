@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ..folding import Closing, Verdict
 from ..measures import Number, Unit, exact_text
-from ..proving import Mend, Move, PieceProof, Proof, move_text
+from ..problems import Problem
+from ..proving import Mend, Move, PieceProof, Proof, move_text, verdict_sentence
 from .tell import findings_json, number, table
-
-# The less common words of the verdicts, glossed.
-GLOSSES = {
-    Verdict.CLOSES: "closes",
-    Verdict.GAPES: "gapes (too short)",
-    Verdict.BUCKLES: "buckles (too long)",
-    Verdict.TURNED: "turned (a fold is missing, or there is one too many)",
-    Verdict.UNPROVEN: "unproven (its lines cannot be judged; see the findings)",
-}
 
 
 def proof_json(proof: Proof) -> dict[str, object]:
@@ -42,6 +34,26 @@ def proof_json(proof: Proof) -> dict[str, object]:
         "pieces": [_piece_json(piece) for piece in proof.pieces],
         "findings": findings_json(proof.findings),
         "mends": [_mend_json(mend) for mend in proof.mends],
+        "poses": [],
+    }
+
+
+def refused_json(
+    design: str, variant: str | None, findings: Iterable[Problem]
+) -> dict[str, object]:
+    """The keys of `prove --json` for an edition that cannot be worked out."""
+    return {
+        "design": design,
+        "variant": variant,
+        "material": None,
+        "materials": {},
+        "tool": None,
+        "verdict": str(Verdict.UNPROVEN),
+        "gap_mm": None,
+        "closed": dict.fromkeys(("width_mm", "height_mm", "thickness_mm", "mass_g")),
+        "pieces": [],
+        "findings": findings_json(findings),
+        "mends": [],
         "poses": [],
     }
 
@@ -108,27 +120,6 @@ def proof_text(proof: Proof) -> str:
     if proof.mends:
         parts.append("\n".join(["mends, any one of them:", *_mend_lines(proof.mends, units)]))
     return "\n\n".join(parts)
-
-
-def verdict_sentence(proof: Proof) -> str:
-    """What became of the proof, in one line."""
-    units = Unit(proof.resolved.units)
-    closings = [closing for piece in proof.pieces for closing in piece.closings]
-    said = f"{proof.resolved.name}: {GLOSSES[proof.verdict]}"
-    if proof.verdict is Verdict.UNPROVEN:
-        return said
-    if proof.verdict is Verdict.CLOSES:
-        if not closings:
-            return f"{said}: it has no loop (ring of panels) that could fail to"
-        one = "its one loop (ring of panels)" if len(closings) == 1 else "every loop"
-        how = "exactly" if all(closing.exact for closing in closings) else "within 0.001 mm"
-        return f"{said}: {one} closes {how}"
-    worst = max(
-        (closing for closing in closings if closing.verdict is proof.verdict),
-        key=lambda closing: closing.gap_mm or 0.0,
-    )
-    by = "" if worst.gap_mm is None else f" by {exact_text(worst.gap_mm, units)}"
-    return f"{said}{by} at {worst.loop.name} of {worst.loop.piece}"
 
 
 def _piece_text(piece: PieceProof, units: Unit) -> str:

@@ -9,7 +9,6 @@ if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
     from ..design import Design
-    from ..problems import Problem
     from ..proving import Proof
 
 
@@ -24,54 +23,83 @@ def configure(parser: ArgumentParser) -> None:
     edition.add_argument(
         "--all-variants", action="store_true", help="prove the design as it is and every variant"
     )
+    parser.add_argument(
+        "--picture",
+        metavar="FILE",
+        help="draw what was found into this SVG file, to look at: folds, loops, gaps, the best "
+        "mend; with --variant that edition, with --all-variants the first that does not prove",
+    )
+    parser.add_argument(
+        "--replace",
+        action="store_true",
+        help="replace the picture's file even if Foldwright did not write it",
+    )
     add_json(parser)
 
 
 def run(options: Namespace) -> int:
     """Prove the design, or all its variants; 1 where one of the proofs has a `stop`."""
     from ..design import read_design
-    from .proofs import proof_json, proof_text
-    from .tell import tell_problems, write_json
+    from .tell import tell_problems
 
     design = read_design(options.design)
     if options.all_variants:
-        proofs = _all_variants(design, options)
-    else:
-        proofs = (_prove(design, options, options.variant),)
+        return _all_variants(design, options)
+    proof = _prove(design, options, options.variant)
+    picture = _drawn(proof, options)
+    _tell(proof, picture, options)
+    tell_problems(proof.findings)
+    return 0 if proof.proven else 1
+
+
+def _tell(proof: Proof, picture: dict[str, str | None], options: Namespace) -> None:
+    from .proofs import proof_json, proof_text
+    from .tell import write_json
+
     if options.json:
-        first, *others = proofs
-        answer = proof_json(first)
-        if options.all_variants:
-            answer["variants"] = [proof_json(proof) for proof in others]
-        write_json(answer)
-    for proof in proofs:
-        if not options.json:
-            if options.all_variants:
-                print(f"-- {_edition(proof)}\n")
-            print(proof_text(proof), flush=True)
-        tell_problems(proof.findings)
+        write_json({**proof_json(proof), **picture})
+        return
+    print(proof_text(proof), flush=True)
+    if picture["picture"] is not None:
+        print(f"wrote {options.picture}: the picture", flush=True)
+
+
+def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
+    """Write the picture if one is asked for; what the JSON answer says of it."""
+    from pathlib import Path
+
+    if options.picture is None:
+        return {"picture": None}
+    from .drawing import write_picture
+
+    write_picture(proof, Path(options.picture), replace=options.replace)
+    return {"picture": options.picture}
+
+
+def _all_variants(design: Design, options: Namespace) -> int:
+    """Prove every edition: 1 where one has a `stop`, 2 where one cannot be worked out."""
+    from .editions import proved_editions, told_findings
+    from .proofs import proof_text
+    from .tell import tell_problems, write_json
+
+    editions = proved_editions(design, lambda variant: _prove(design, options, variant))
+    proofs = [edition.proof for edition in editions if edition.proof is not None]
+    shown = next((proof for proof in proofs if not proof.proven), proofs[0])
+    picture = _drawn(shown, options)
+    if options.json:
+        first, *others = (edition.json() for edition in editions)
+        write_json({**first, **picture, "variants": others})
+    else:
+        for edition in editions:
+            if edition.proof is not None:
+                print(f"-- {edition.name}\n\n{proof_text(edition.proof)}\n")
+        print("\n".join(edition.line() for edition in editions), flush=True)
+        if picture["picture"] is not None:
+            print(f"wrote {options.picture}: the picture", flush=True)
+    tell_problems(told_findings(editions))
+    if len(proofs) < len(editions):
+        return 2
     return 0 if all(proof.proven for proof in proofs) else 1
-
-
-def _edition(proof: Proof) -> str:
-    variant = proof.resolved.variant
-    return "the design as it is" if variant is None else f"variant {variant}"
-
-
-def _all_variants(design: Design, options: Namespace) -> tuple[Proof, ...]:
-    from ..problems import DesignError
-
-    proofs: list[Proof] = []
-    problems: list[Problem] = []
-    for variant in (None, *design.variants):
-        try:
-            proofs.append(_prove(design, options, variant))
-        except DesignError as error:
-            problems.extend(error.problems)
-    if problems:
-        # The design as it is and its variants share most of what can be wrong.
-        raise DesignError(tuple(dict.fromkeys(problems)))
-    return tuple(proofs)
 
 
 def _prove(design: Design, options: Namespace, variant: str | None) -> Proof:

@@ -3,7 +3,7 @@
 from .closing import Closing, Verdict, closing, slack_of
 from .loops import Loop, PanelKey, Round, Step, loops_of
 from .placing import closed_size, largest_panel, place_closed
-from .sides import Sides, excess
+from .sides import Sides, excess, sides_of
 from .vertices import VertexFolds, vertex_folds
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "largest_panel",
     "loops_of",
     "place_closed",
+    "sides_of",
     "slack_of",
     "vertex_folds",
 ]

@@ -1,19 +1,37 @@
 """This package proves: findings, verdict and mends in one value, for whoever tells them."""
 
-from .judging import bubble_rise, mend_text, move_text
-from .model import Closed, Mend, Move, PieceProof, Proof
+from .judging import bubble_rise, mend_text, mends_for, move_text
+from .model import (
+    Closed,
+    How,
+    LoopTolerance,
+    MeasureChange,
+    MeasureMend,
+    Mend,
+    Move,
+    PieceProof,
+    Proof,
+)
 from .prove import profile_of, prove, prove_design
+from .wording import GLOSSES, verdict_sentence
 
 __all__ = [
+    "GLOSSES",
     "Closed",
+    "How",
+    "LoopTolerance",
+    "MeasureChange",
+    "MeasureMend",
     "Mend",
     "Move",
     "PieceProof",
     "Proof",
     "bubble_rise",
     "mend_text",
+    "mends_for",
     "move_text",
     "profile_of",
     "prove",
     "prove_design",
+    "verdict_sentence",
 ]

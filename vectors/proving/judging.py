@@ -89,12 +89,12 @@ def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> 
         piece=one.loop.piece,
         at=(one.loop.at if code == "kawasaki" else one.at).floats(),
         measure_mm=gap,
-        mend=mend_text(_mends_for(one, mends), units),
+        mend=mend_text(mends_for(one, mends), units),
         **fields,
     )
 
 
-def _mends_for(one: Closing, mends: Sequence[Mend]) -> list[Mend]:
+def mends_for(one: Closing, mends: Sequence[Mend]) -> list[Mend]:
     """The mends sought for a loop, or else those that close the whole piece and so the loop too."""
     own = [mend for mend in mends if mend.loop == one.loop.name]
     return own or [mend for mend in mends if mend.gap_after_mm == 0.0]

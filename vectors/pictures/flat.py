@@ -1,0 +1,325 @@
+"""This module draws a piece as it lies flat: its lines, a loop of it, its gap and its mend."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..design.pieces import Fold, How, Piece, Sense
+from ..folding import Closing, Sides, Step, Verdict, VertexFolds
+from ..geometry import Path, Point, Segment, Vector, Vertex, circle, path_of, polygon
+from ..measures import Unit, exact_text
+from ..panels import Division, Hinge
+from ..proving import Mend, Move
+from . import pens
+from .labels import SIZE, Box, Label
+from .lettering import shortened, width_of
+from .model import Anchor, Area, Hatch, Line, Part, Pen, Words
+from .sums import letter_of
+
+# How wide the longest label may get, in mm.
+_LONGEST = 58.0
+_HEAD = 1.8
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Where a piece lies on the page: its `corner` at the page's origin, `scale` page mm a mm."""
+
+    corner: Point
+    scale: float
+
+    def point(self, at: Point) -> Point:
+        """Where a place of the piece lies on the page."""
+        x, y = at.floats()
+        corner_x, corner_y = self.corner.floats()
+        return Point((x - corner_x) * self.scale, (y - corner_y) * self.scale)
+
+    def path(self, path: Path) -> Path:
+        """A path of the piece on the page; arcs keep their bulges."""
+        return Path(
+            tuple(Vertex(self.point(v.at), v.bulge) for v in path.vertices), closed=path.closed
+        )
+
+
+def placing_of(piece: Piece, scale: float) -> Placing:
+    """The placing that puts the lower left corner of a piece's box at the page's origin."""
+    left, bottom, _, _ = piece.outline.box()
+    return Placing(Point(left, bottom), scale)
+
+
+def box_of(piece: Piece, placing: Placing) -> Box:
+    """The box that a piece fills on the page."""
+    return placing.path(piece.outline).box()
+
+
+def lines_of(piece: Piece, placing: Placing) -> Iterator[Line]:
+    """All lines of a piece: each fold once, with the dashes of its sense."""
+    for mark in piece.marks:
+        if mark.path is not None:
+            yield Line(path=placing.path(mark.path), pen=pens.MARK)
+    for fold in piece.folds:
+        for path, pen in _runs(fold):
+            yield Line(path=placing.path(path), pen=pen)
+    for slit in piece.slits:
+        pen = pens.TEAR if slit.how is How.TEAR else pens.SLIT
+        yield Line(path=placing.path(slit.path), pen=pen)
+    for opening in piece.openings:
+        yield Line(path=placing.path(opening.path), pen=pens.OUTLINE)
+    yield Line(path=placing.path(piece.outline), pen=pens.OUTLINE)
+
+
+def _runs(fold: Fold) -> Iterator[tuple[Path, Pen]]:
+    """The stretches of a fold that look alike, in order."""
+    run: list[Segment] = []
+    before: Pen | None = None
+    for segment, sense in zip(fold.path.segments, fold.senses, strict=True):
+        pen = _pen(fold, segment, sense)
+        if before is not None and pen is not before:
+            yield path_of(run, closed=False), before
+            run = []
+        run.append(segment)
+        before = pen
+    if before is not None:
+        yield path_of(run, closed=False), before
+
+
+def _pen(fold: Fold, segment: Segment, sense: Sense) -> Pen:
+    if fold.still or not segment.is_line:
+        return pens.SCORED
+    return pens.VALLEY if sense is Sense.VALLEY else pens.MOUNTAIN
+
+
+def labels_of(piece: Piece, placing: Placing, units: Unit) -> Iterator[Label]:
+    """The names of folds with sense and place, of slits and of openings."""
+    for fold in piece.folds:
+        place = place_of(fold)
+        where = "" if place is None else f", {exact_text(place, units)}"
+        tail = f": {_sense_text(fold)}{where}"
+        name = shortened(fold.name, _LONGEST - width_of(tail, SIZE), SIZE)
+        yield Label(text=f"{name}{tail}", places=_ends(fold.path, placing))
+    for slit in piece.slits:
+        name = shortened(slit.name, _LONGEST, SIZE)
+        yield Label(text=name, places=_ends(slit.path, placing))
+    for opening in piece.openings:
+        name = shortened(opening.name, _LONGEST, SIZE)
+        yield Label(text=name, places=_ends(opening.path, placing))
+
+
+def _ends(path: Path, placing: Placing) -> tuple[Point, ...]:
+    if path.closed:
+        return tuple(placing.point(segment.middle) for segment in path.segments)
+    return placing.point(path.start), placing.point(path.end)
+
+
+def _sense_text(fold: Fold) -> str:
+    if fold.still:
+        return "scored only"
+    senses = " and ".join(dict.fromkeys(str(sense) for sense in fold.senses))
+    return senses if fold.angle == 180 else f"{senses} {float(fold.angle):g} degrees"
+
+
+def place_of(fold: Fold) -> float | None:
+    """The height of a level fold, or how far to the right an upright one is; None for others."""
+    vertices = fold.path.vertices
+    if any(vertex.bulge for vertex in vertices):
+        return None
+    for values in ([v.at.y for v in vertices], [v.at.x for v in vertices]):
+        if all(value == values[0] for value in values):
+            return float(values[0])
+    return None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Ring:
+    """The panels of a loop that lie on one piece, by index: of each side, and of neither."""
+
+    longer: tuple[int, ...]
+    shorter: tuple[int, ...]
+    others: tuple[int, ...]
+
+
+def ring_of(closing: Closing, sides: Sides | None, piece: str) -> Ring:
+    """The panels of a loop, told apart by the side that they lie on."""
+    steps = closing.loop.steps
+    ring = list(dict.fromkeys(i for name, i in (step.after for step in steps) if name == piece))
+    longer: list[int] = []
+    shorter: list[int] = []
+    if sides is not None:
+        longer = _between(steps, sides.other)
+        shorter = [i for i in _between(steps, sides.reference) if i not in longer]
+    return Ring(
+        longer=tuple(longer),
+        shorter=tuple(shorter),
+        others=tuple(i for i in ring if i not in longer and i not in shorter),
+    )
+
+
+def _between(steps: Sequence[Step], side: Sequence[Step]) -> list[int]:
+    """The panels met from the first fold of a side to its last."""
+    count = len(steps)
+    start = steps.index(side[0])
+    found: list[int] = []
+    for i in range(count):
+        step = steps[(start + i) % count]
+        if step is side[-1] or step == side[-1]:
+            break
+        found.append(step.after[1])
+    return found
+
+
+def shades_of(division: Division, ring: Ring, placing: Placing) -> Iterator[Area]:
+    """The panels of a loop, each side in a hatching of its own."""
+    for panels, hatch in (
+        (ring.longer, Hatch.RISING),
+        (ring.shorter, Hatch.FALLING),
+        (ring.others, Hatch.DOTS),
+    ):
+        for index in panels:
+            panel = division.panels[index]
+            paths = (panel.ring, *panel.holes)
+            yield Area(paths=tuple(placing.path(path) for path in paths), fill=hatch)
+
+
+def side_letters(sides: Sides, placing: Placing) -> Iterator[Part]:
+    """A and B beside the first folds of the two sides, in the middle of what they cross."""
+    for letter, steps in (("A", sides.other), ("B", sides.reference)):
+        middle = steps[len(steps) // 2 - 1] if len(steps) > 1 else steps[0]
+        yield from _badge(letter, _on_fold(middle, placing))
+
+
+def _on_fold(step: Step, placing: Placing) -> Point:
+    hinge = step.hinge
+    if hinge is None:
+        raise ValueError("a joint has no fold line")
+    return placing.point(hinge.start).between(placing.point(hinge.end), 0.25)
+
+
+def _badge(letter: str, at: Point) -> Iterator[Part]:
+    yield Area(paths=(circle(at, 2.3),), fill=pens.PAPER)
+    yield Line(path=circle(at, 2.3), pen=pens.FRAME)
+    yield Words(
+        text=letter,
+        at=Point(float(at.x), float(at.y) - 1.1),
+        size=SIZE,
+        anchor=Anchor.MIDDLE,
+        bold=True,
+    )
+
+
+def sector_letters(folds: VertexFolds, placing: Placing) -> Iterator[Part]:
+    """A letter in each sector of a vertex, as far out as its angle asks for."""
+    middle = placing.point(folds.at)
+    rays = [_ray(step, placing) for step in folds.steps]
+    for index, (ray, sector) in enumerate(zip(rays, folds.sectors, strict=True)):
+        half = math.radians(sector) / 2.0
+        far = max(5.0, 2.6 / max(math.sin(min(half, math.pi / 2.0)), 1e-6))
+        nearest = min(float(ray.length), float(rays[(index + 1) % len(rays)].length))
+        if far > max(nearest, 5.0):
+            # There is no room for the letter; the sums name the sector anyway.
+            continue
+        # Sectors follow each other clockwise.
+        turn = math.atan2(float(ray.y), float(ray.x)) - half
+        at = Point(
+            float(middle.x) + far * math.cos(turn), float(middle.y) + far * math.sin(turn) - 1.1
+        )
+        yield Words(text=letter_of(index), at=at, size=SIZE, anchor=Anchor.MIDDLE, bold=True)
+
+
+def _ray(step: Step, placing: Placing) -> Vector:
+    hinge = step.hinge
+    if hinge is None:
+        raise ValueError("a joint is no fold of a vertex")
+    start, end = placing.point(hinge.start), placing.point(hinge.end)
+    return end - start if step.outward else start - end
+
+
+def gap_parts(closing: Closing, placing: Placing) -> Iterator[Part]:
+    """A ring with a cross at the place of the gap."""
+    at = placing.point(closing.at)
+    x, y = at.floats()
+    yield Line(path=circle(at, 2.0), pen=pens.GAP)
+    for dx, dy in ((3.2, 0.0), (0.0, 3.2)):
+        ends = Point(x - dx, y - dy), Point(x + dx, y + dy)
+        yield Line(path=Path(tuple(Vertex(end) for end in ends)), pen=pens.GAP)
+
+
+def gap_label(closing: Closing, placing: Placing, units: Unit) -> Label:
+    """The label of the place of the gap."""
+    gap = exact_text(closing.gap_mm or 0.0, units)
+    what = "too long" if closing.verdict is Verdict.BUCKLES else "apart"
+    return Label(text=f"gap: {gap} {what}", places=(placing.point(closing.at),), bold=True)
+
+
+def mend_parts(
+    division: Division, closing: Closing, mend: Mend, placing: Placing, units: Unit
+) -> tuple[tuple[Part, ...], tuple[Label, ...]]:
+    """The new lines of a mend, an arrow to each from the old one, and a label each."""
+    parts: list[Part] = []
+    labels: list[Label] = []
+    for move in mend.moves:
+        hinges = [hinge for hinge in division.hinges if _is_meant(division, hinge, move.line)]
+        if not hinges:
+            continue
+        new = [_new_line(hinge, move, closing.loop.at, placing) for hinge in hinges]
+        for start, end in new:
+            parts.append(Line(path=Path((Vertex(start), Vertex(end))), pen=pens.NEW))
+        start, end = placing.point(hinges[0].start), placing.point(hinges[0].end)
+        share = _share_of_arrow(closing, placing, start, end)
+        parts += _arrow(start.between(end, share), new[0][0].between(new[0][1], share))
+        name = shortened(move.line, 24.0, SIZE)
+        if move.turn_deg:
+            way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
+            text = f"mend: {name} turned {abs(move.turn_deg):.3f} degrees {way}"
+        else:
+            old, place = (exact_text(value, units) for value in (move.from_mm, move.to_mm))
+            text = f"mend: {name} from {old} to {place}"
+        labels.append(Label(text=text, places=tuple(e for line in new for e in line), bold=True))
+    return tuple(parts), tuple(labels)
+
+
+def _is_meant(division: Division, hinge: Hinge, line: str) -> bool:
+    return line in (hinge.label, division.fold_of(hinge).name)
+
+
+def _new_line(hinge: Hinge, move: Move, about: Point, placing: Placing) -> tuple[Point, Point]:
+    start, end = placing.point(hinge.start), placing.point(hinge.end)
+    if move.turn_deg:
+        centre = placing.point(about)
+        return _turned(start, centre, move.turn_deg), _turned(end, centre, move.turn_deg)
+    along = end - start
+    normal = along.left.unit()
+    # Distances of a line count along its normal that points up, or right for
+    # an upright line.
+    if float(normal.y) < -1e-12 or (abs(float(normal.y)) <= 1e-12 and float(normal.x) < 0.0):
+        normal = -normal
+    by = normal * (float(move.to_mm - move.from_mm) * placing.scale)
+    return start + by, end + by
+
+
+def _turned(at: Point, about: Point, degrees: float) -> Point:
+    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    dx, dy = (at - about).x, (at - about).y
+    return about + Vector(cos * dx - sin * dy, sin * dx + cos * dy)
+
+
+def _share_of_arrow(closing: Closing, placing: Placing, start: Point, end: Point) -> float:
+    # The arrow keeps away from the mark of the gap, which lies at an end of a
+    # fold, and at a vertex it stands where the lines are farther apart.
+    gap = placing.point(closing.at)
+    return 0.6 if start.distance(gap) > end.distance(gap) else 0.7
+
+
+def _arrow(start: Point, end: Point) -> Iterator[Part]:
+    """An arrow that ends on the new line; a short one gets a tail behind the old line."""
+    along = end - start
+    length = float(along.length)
+    if length == 0.0:
+        return
+    unit = along.unit()
+    tail = start if length > 2.0 * _HEAD else start + unit * (length - 3.0 * _HEAD)
+    base = end + unit * -_HEAD
+    yield Line(path=Path((Vertex(tail), Vertex(base))), pen=pens.ARROW)
+    side = unit.left * (_HEAD * 0.45)
+    yield Area(paths=(polygon(end, base + side, base + -side),), fill=pens.ARROW.colour)

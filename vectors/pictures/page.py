@@ -1,0 +1,340 @@
+"""This module makes the picture of a proof: its pieces as they lie flat, and each loop in question.
+
+Every loop that does not close has a drawing of its piece to itself, the worst
+first; of a piece whose loops all close one is shown.  All drawings of a page are
+to one scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..folding import Closing, Round, Sides, Verdict, excess, sides_of, vertex_folds
+from ..geometry import Path, Point, Vector, Vertex
+from ..measures import Unit, exact_text
+from ..problems import Severity
+from ..proving import (
+    GLOSSES,
+    Mend,
+    PieceProof,
+    Proof,
+    bubble_rise,
+    mend_text,
+    mends_for,
+    verdict_sentence,
+)
+from . import pens
+from .boxes import box_of_parts
+from .flat import (
+    box_of,
+    gap_label,
+    gap_parts,
+    labels_of,
+    lines_of,
+    mend_parts,
+    placing_of,
+    ring_of,
+    sector_letters,
+    shades_of,
+    side_letters,
+)
+from .labels import labelled
+from .legend import legend_for
+from .lettering import LINE_HEIGHT, broken
+from .model import Line, Part, Picture, Words, moved
+from .strip import bulge_view, short_view
+from .sums import SideSum, sector_lines, side_sums, sum_text
+
+# The room for a piece, the column of words beside it, and the rim, in mm.
+_ROOM = 110.0
+_COLUMN = 84.0
+_RIM, _BETWEEN = 10.0, 8.0
+_TITLE, _HEAD, _BODY = 5.5, 3.8, 3.2
+
+# The usual drawing scales (ISO 5455:1979) and, so that pieces fill their room,
+# some between them; as page mm a mm of the piece.
+_SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 1 / 1.5, 0.5, 0.4, 1 / 3, 0.25, 0.2, 0.15, 0.1)
+
+# More loops than this are too many for one picture; the rest are counted.
+_MOST_LOOPS = 6
+
+
+def flat_picture(proof: Proof) -> Picture:
+    """The picture of a proof: every piece, and every loop that does not close."""
+    units = Unit(proof.resolved.units)
+    scale = _scale(proof)
+    blocks = [
+        _block(proof, piece, closing, scale, units)
+        for piece in proof.pieces
+        for closing in _shown(piece)
+    ]
+    inner = max((block.width for block in blocks), default=2.0 * _COLUMN)
+    head = _head(proof, scale, inner)
+    parts: list[Part] = list(head.parts)
+    y = -head.height - _BETWEEN
+    for block in blocks:
+        parts.append(_rule(inner, y + _BETWEEN / 2.0))
+        parts += moved(block.parts, Vector(0.0, y))
+        y -= block.height + _BETWEEN
+    parts.append(_rule(inner, y + _BETWEEN / 2.0))
+    legend = legend_for([part for block in blocks for part in block.drawn], inner)
+    parts += moved(legend.parts, Vector(0.0, y))
+    y -= legend.height
+    height = _RIM - y + _RIM
+    sentence = verdict_sentence(proof)
+    return Picture(
+        title=f"{sentence} (flat, with its folds)",
+        about=_about(proof),
+        width=inner + 2.0 * _RIM,
+        height=height,
+        parts=moved(parts, Vector(_RIM, height - _RIM)),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Block:
+    """Parts whose upper left corner is the origin, and the room that they take.
+
+    `drawn` are those that the legend explains.
+    """
+
+    parts: tuple[Part, ...]
+    drawn: tuple[Part, ...]
+    width: float
+    height: float
+
+
+def _shown(piece: PieceProof) -> Sequence[Closing | None]:
+    """The loops of a piece to draw, the worst first; one that closes where all do."""
+    bad = [one for one in piece.closings if one.verdict is not Verdict.CLOSES]
+    # A turned loop has no gap and is worse than any that has one.
+    bad.sort(key=lambda one: one.gap_mm is not None and -one.gap_mm)
+    return (bad or piece.closings[:1] or (None,))[:_MOST_LOOPS]
+
+
+def _scale(proof: Proof) -> float:
+    sides = [0.0]
+    for piece in proof.pieces:
+        left, bottom, right, top = piece.division.piece.outline.box()
+        sides += [right - left, top - bottom]
+    largest = max(sides)
+    return next((one for one in _SCALES if largest * one <= _ROOM), _ROOM / max(largest, _ROOM))
+
+
+def _scale_text(scale: float) -> str:
+    if scale == 1.0:
+        return "at true size"
+    if scale > 1.0:
+        return f"{scale:g} times as large"
+    return f"at 1 : {round(1.0 / scale, 2):g}"
+
+
+def _head(proof: Proof, scale: float, width: float) -> _Block:
+    units = "mm" if proof.resolved.units == "mm" else "inches"
+    name = proof.resolved.name
+    if proof.resolved.variant is not None:
+        name = f"{name}, variant {proof.resolved.variant}"
+    lines = _Lines(width)
+    lines.add(name, size=_TITLE, bold=True)
+    # The design's name is told already.
+    sentence = verdict_sentence(proof).removeprefix(f"{proof.resolved.name}: ")
+    lines.add(sentence[:1].upper() + sentence[1:], size=_HEAD)
+    lines.add(
+        f"The flat piece seen from the front, {_scale_text(scale)}; lengths in {units}. "
+        "The figure beside a fold is its place: its distance from the origin of the piece."
+    )
+    return _Block(parts=lines.parts, drawn=(), width=width, height=lines.height)
+
+
+def _about(proof: Proof) -> str:
+    units = Unit(proof.resolved.units)
+    said = []
+    for piece in proof.pieces:
+        for one in piece.closings:
+            gap = "" if not one.gap_mm else f" by {exact_text(one.gap_mm, units)}"
+            said.append(f"{piece.name}, loop round {one.loop.name}: {GLOSSES[one.verdict]}{gap}.")
+    if len(said) > _MOST_LOOPS:
+        said = [*said[:_MOST_LOOPS], f"And {len(said) - _MOST_LOOPS} more loops."]
+    return " ".join([*said, "A picture to look at, not a file for a cutter."])
+
+
+def _block(
+    proof: Proof, proved: PieceProof, closing: Closing | None, scale: float, units: Unit
+) -> _Block:
+    """A piece with one of its loops, and the words about it to the right."""
+    piece = proved.division.piece
+    placing = placing_of(piece, scale)
+    back: list[Part] = []
+    front: list[Part] = []
+    labels = list(labels_of(piece, placing, units))
+    sides = None if closing is None else closing.sides or sides_of(closing.loop)
+    mend = None if closing is None else _best_mend(proof, closing)
+    if closing is not None:
+        back += shades_of(proved.division, ring_of(closing, sides, piece.name), placing)
+        if sides is not None:
+            front += side_letters(sides, placing)
+        folds = vertex_folds(closing.loop)
+        if folds is not None:
+            front += sector_letters(folds, placing)
+        if _has_gap(closing) and _worst_piece(closing) == piece.name:
+            front += gap_parts(closing, placing)
+            labels.append(gap_label(closing, placing, units))
+        if mend is not None:
+            more, names = mend_parts(proved.division, closing, mend, placing, units)
+            front += more
+            labels += names
+    drawing = [*back, *lines_of(piece, placing), *front]
+    rim = box_of(piece, placing)
+    drawing += labelled(labels, rim)
+    left, bottom, right, top = box_of_parts(drawing)
+    drawing_height = top - bottom
+    words = _words(proof, proved, closing, sides, mend, units)
+    placed = moved(drawing, Vector(-left, -top))
+    column = moved(words.parts, Vector(right - left + _BETWEEN, 0.0))
+    return _Block(
+        parts=(*placed, *column),
+        drawn=placed,
+        width=right - left + _BETWEEN + _COLUMN,
+        height=max(drawing_height, words.height),
+    )
+
+
+def _has_gap(closing: Closing) -> bool:
+    return closing.verdict in (Verdict.GAPES, Verdict.BUCKLES)
+
+
+def _worst_piece(closing: Closing) -> str:
+    return closing.loop.steps[closing.worst].after[0]
+
+
+def _best_mend(proof: Proof, closing: Closing) -> Mend | None:
+    if closing.verdict is Verdict.CLOSES:
+        return None
+    own = [mend for mend in proof.mends if mend.piece == closing.loop.piece]
+    return next(iter(mends_for(closing, own)), None)
+
+
+def _words(
+    proof: Proof,
+    proved: PieceProof,
+    closing: Closing | None,
+    sides: Sides | None,
+    mend: Mend | None,
+    units: Unit,
+) -> _Lines:
+    """What is to be said about a piece and one of its loops."""
+    lines = _Lines(_COLUMN)
+    lines.add(proved.name, size=_HEAD, bold=True)
+    if closing is None:
+        _say_without_loop(lines, proof, proved)
+        return lines
+    gap = f" by {exact_text(closing.gap_mm, units)}" if closing.gap_mm else ""
+    lines.add(f"loop round {closing.loop.name}: {GLOSSES[closing.verdict]}{gap}", bold=True)
+    lines.space()
+    if sides is not None:
+        _say_sides(lines, closing, sides, units)
+    folds = vertex_folds(closing.loop)
+    if folds is not None and closing.loop.round is Round.VERTEX:
+        lines.add("Every other angle round the place where the folds meet:")
+        for text in sector_lines(folds):
+            lines.add(text)
+        lines.add("Flat folding asks for 180 degrees each.")
+        lines.add(f"{folds.mountains} mountains, {folds.valleys} valleys: they must differ by 2.")
+    if _has_gap(closing) and sides is None and closing.turn_deg > 0.0:
+        lines.add(f"Turned by {closing.turn_deg:.3g} degrees.")
+    if closing.verdict is Verdict.TURNED:
+        lines.add("An odd number of half turns: the panels come back face down.")
+    if closing.verdict is not Verdict.CLOSES:
+        lines.space()
+        lines.add("Mend: " + mend_text([] if mend is None else [mend], units))
+    _say_other_loops(lines, proved)
+    return lines
+
+
+def _say_without_loop(lines: _Lines, proof: Proof, proved: PieceProof) -> None:
+    stops = [
+        one for one in proof.findings if one.piece == proved.name and one.severity is Severity.STOP
+    ]
+    if not stops:
+        lines.add("No loop (ring of panels) that could fail to close.")
+    for one in stops[:_MOST_LOOPS]:
+        lines.add(f"Stop: {one.message}")
+    if len(stops) > _MOST_LOOPS:
+        lines.add(f"And {len(stops) - _MOST_LOOPS} more.")
+
+
+def _say_sides(lines: _Lines, closing: Closing, sides: Sides, units: Unit) -> None:
+    longer, shorter = side_sums(sides)
+    for letter, side in (("A", longer), ("B", shorter)):
+        lines.add(f"Side {letter}, {_span(side)}:")
+        lines.add(sum_text(side, units), indent=4.0)
+    over = excess(sides)
+    if closing.verdict is Verdict.CLOSES or over == 0.0:
+        lines.add("Both sides reach equally far: it closes.")
+        return
+    by = exact_text(round(abs(over), 9), units)
+    lines.add(f"A reaches {by} {'farther than' if over > 0.0 else 'less far than'} B lets it.")
+    if over > 0.0:
+        rise = bubble_rise(sides.strip_mm, over)
+        lines.space()
+        lines.add(f"Side A would bulge by about {rise:.0f} mm; from the side, to scale:")
+        view = bulge_view(sides.strip_mm, rise, _COLUMN, units)
+    else:
+        lines.space()
+        lines.add("Side A from the side, to scale:")
+        view = short_view(sides.strip_mm, -over, _COLUMN, units)
+    lines.draw(view.parts, view.height)
+
+
+def _span(side: SideSum) -> str:
+    first, last = side.folds[0], side.folds[-1]
+    return first if len(side.folds) == 1 else f"{first} to {last}"
+
+
+def _say_other_loops(lines: _Lines, proved: PieceProof) -> None:
+    bad = sum(one.verdict is not Verdict.CLOSES for one in proved.closings)
+    good = len(proved.closings) - bad
+    if bad == 0 and good > 1:
+        lines.space()
+        lines.add(f"All {good} loops of this piece close; this is the first of them.")
+    elif bad > _MOST_LOOPS:
+        lines.space()
+        lines.add(f"{bad} loops do not close; the {_MOST_LOOPS} worst ones are shown.")
+
+
+class _Lines:
+    """Lines of words from the top down, broken to a width, with drawings between them."""
+
+    def __init__(self, width: float) -> None:
+        self._width = width
+        self._parts: list[Part] = []
+        self.height = 0.0
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """All lines so far, the upper left corner at the origin."""
+        return tuple(self._parts)
+
+    def add(
+        self, text: str, *, size: float = _BODY, bold: bool = False, indent: float = 0.0
+    ) -> None:
+        """Add words below the rest."""
+        for line in broken(text, self._width - indent, size, bold=bold):
+            self.height += size * LINE_HEIGHT
+            base = -self.height + size * (LINE_HEIGHT - 1.0)
+            self._parts.append(Words(text=line, at=Point(indent, base), size=size, bold=bold))
+
+    def space(self) -> None:
+        """Leave half a line free."""
+        self.height += _BODY * 0.7
+
+    def draw(self, parts: Sequence[Part], height: float) -> None:
+        """Add a drawing whose upper left corner is the origin."""
+        self.height += 1.0
+        self._parts += moved(parts, Vector(0.0, -self.height))
+        self.height += height
+
+
+def _rule(width: float, y: float) -> Line:
+    return Line(path=Path((Vertex(Point(0.0, y)), Vertex(Point(width, y)))), pen=pens.LEADER)

@@ -1,0 +1,40 @@
+"""This module is the table of pens: what each line of a picture stands for and how it looks.
+
+The sense of a fold is its line, as in the usual folding notation: valley dashed,
+mountain dash-dot-dot.  Every colour has a contrast of 3 to 1 or more on white
+(WCAG 2.2, criterion 1.4.11, graphical objects), and no two pens differ in colour
+alone.
+"""
+
+from __future__ import annotations
+
+from .model import Pen
+
+_BLACK, _PURPLE, _GREY = "#000000", "#CC79A7", "#767676"
+_VERMILLION, _BLUE = "#D55E00", "#0072B2"
+
+INK = _BLACK
+"""The colour of words and of solid arrow heads."""
+
+PAPER = "#FFFFFF"
+"""The colour of the page."""
+
+OUTLINE = Pen(name="edge", colour=_BLACK, width=0.5)
+SLIT = Pen(name="slit", colour=_BLACK, width=0.3)
+TEAR = Pen(name="perforated slit", colour=_BLACK, width=0.3, dashes=(0.8, 0.8))
+VALLEY = Pen(name="valley fold", colour=_PURPLE, width=0.45, dashes=(3.0, 1.5))
+MOUNTAIN = Pen(
+    name="mountain fold",
+    colour=_PURPLE,
+    width=0.45,
+    dashes=(5.0, 1.2, 0.8, 1.2, 0.8, 1.2),
+)
+SCORED = Pen(name="scored, not folded", colour=_PURPLE, width=0.25)
+MARK = Pen(name="mark", colour=_GREY, width=0.2, dashes=(0.4, 0.8))
+GAP = Pen(name="where the gap is", colour=_VERMILLION, width=0.5)
+NEW = Pen(name="new place of a fold", colour=_BLUE, width=0.6, dashes=(1.5, 0.9))
+ARROW = Pen(name="arrow of a mend", colour=_BLUE, width=0.5)
+LEADER = Pen(name="leader", colour=_GREY, width=0.15)
+LEVEL = Pen(name="level", colour=_GREY, width=0.2, dashes=(1.0, 0.8))
+STRIP = Pen(name="strip from the side", colour=_BLACK, width=0.5)
+FRAME = Pen(name="frame", colour=_GREY, width=0.2)

@@ -1,0 +1,37 @@
+"""This module says in a sentence what became of a proof, its less common words glossed."""
+
+from __future__ import annotations
+
+from ..folding import Verdict
+from ..measures import Unit, exact_text
+from .model import Proof
+
+# The less common words of the verdicts, glossed.
+GLOSSES = {
+    Verdict.CLOSES: "closes",
+    Verdict.GAPES: "gapes (too short)",
+    Verdict.BUCKLES: "buckles (too long)",
+    Verdict.TURNED: "turned (a fold is missing, or there is one too many)",
+    Verdict.UNPROVEN: "unproven (its lines cannot be judged; see the findings)",
+}
+
+
+def verdict_sentence(proof: Proof) -> str:
+    """What became of the proof, in one line."""
+    units = Unit(proof.resolved.units)
+    closings = [closing for piece in proof.pieces for closing in piece.closings]
+    said = f"{proof.resolved.name}: {GLOSSES[proof.verdict]}"
+    if proof.verdict is Verdict.UNPROVEN:
+        return said
+    if proof.verdict is Verdict.CLOSES:
+        if not closings:
+            return f"{said}: it has no loop (ring of panels) that could fail to"
+        one = "its one loop (ring of panels)" if len(closings) == 1 else "every loop"
+        how = "exactly" if all(closing.exact for closing in closings) else "within 0.001 mm"
+        return f"{said}: {one} closes {how}"
+    worst = max(
+        (closing for closing in closings if closing.verdict is proof.verdict),
+        key=lambda closing: closing.gap_mm or 0.0,
+    )
+    by = "" if worst.gap_mm is None else f" by {exact_text(worst.gap_mm, units)}"
+    return f"{said}{by} at {worst.loop.name} of {worst.loop.piece}"
