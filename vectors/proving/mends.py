@@ -29,7 +29,8 @@ from ..measures.exact import (
 )
 from ..panels import Division, assemble, divide
 from .model import Mend, Move
-from .relaying import Line, bent, relaid
+from .panel_order import panel_order
+from .relaying import Line, bent, relaid, signed_distance
 
 # No more lines than this are tried, nor more pairs: a design that is wrong all
 # over is not mended line by line.
@@ -152,32 +153,19 @@ def _same_order(before: Division, after: Division, tries: Sequence[_Try]) -> boo
     # A bent fold counts as two hinges from then on; its panels stay as they are.
     if any(attempt.stretch is not None for attempt in tries):
         return len(before.panels) == len(after.panels)
-    return [
-        [before.hinges[crossing.hinge].label for crossing in knot.crossings]
-        for knot in before.knots
-    ] == [
-        [after.hinges[crossing.hinge].label for crossing in knot.crossings] for knot in after.knots
-    ]
+    return panel_order(before) == panel_order(after)
 
 
 def _move(attempt: _Try, units: Unit) -> Move:
-    to = _signed_distance(attempt.line.start, attempt.line.end)
+    to = signed_distance(attempt.line.start, attempt.line.end)
     ruler = on_ruler(to, units)
     return Move(
         line=attempt.label,
-        from_mm=_signed_distance(attempt.old.start, attempt.old.end),
+        from_mm=signed_distance(attempt.old.start, attempt.old.end),
         to_mm=to,
         turn_deg=attempt.turn_deg,
         on_ruler=None if ruler is None else ruler.value,
     )
-
-
-def _signed_distance(start: Point, end: Point) -> Number:
-    """The distance of an endless line from the origin, along its normal that points up or right."""
-    normal = (end - start).left
-    if normal.y < 0 or (normal.y == 0 and normal.x < 0):
-        normal = -normal
-    return Vector(start.x, start.y).dot(normal) / normal.length
 
 
 def _single_lines(division: Division, one: Closing) -> Iterator[_Try]:

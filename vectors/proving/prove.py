@@ -11,7 +11,7 @@ from foldwright.profiles.ways import way_for
 from ..design import Design, Resolved, resolve
 from ..design.resolve import EVERY_OTHER_STOCK
 from ..folding import Closing, Verdict, closed_size, closing, loops_of
-from ..measures import Unit
+from ..measures import Ruler, Unit
 from ..panels import Assembly, Division, assemble, divide
 from ..problems import Collector, Problem, problem
 from .judging import judged
@@ -38,12 +38,14 @@ def prove_design(
     tool: Tool | None = None,
     variant: str | None = None,
     overrides: Mapping[str, str] = _NONE,
+    ruler: Ruler | None = None,
 ) -> Proof:
     """Prove a design as it stands, or one edition of it.
 
     `materials` are texts such as `card-200`, or `card=card-200` for one stock.
     A `tool` is asked of every material, so that one that refuses it says so
-    now.  `variant` and `overrides` are those of `resolve`.
+    now.  `variant` and `overrides` are those of `resolve`.  A `ruler` is the one
+    that mends of measures lie on, in place of the coarsest that will do.
 
     Raises DesignError for a design that cannot be resolved, ProfileError,
     PlugInError and FileError for a material that cannot be used.
@@ -53,8 +55,18 @@ def prove_design(
         for profile in profiles.values():
             if profile is not None:
                 way_for(profile, tool)
-    resolved = resolve(design, calipers_of(profiles), overrides, variant)
-    return prove(resolved, profiles, tool)
+    calipers = calipers_of(profiles)
+    proof = prove(resolve(design, calipers, overrides, variant), profiles, tool)
+    if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):
+        return proof
+    # Most designs close, and need none of it.
+    from .mending import with_measure_mends
+
+    def prove_with(more: Mapping[str, str]) -> Proof:
+        resolved = resolve(design, calipers, {**overrides, **more}, variant)
+        return prove(resolved, profiles, mending=False)
+
+    return with_measure_mends(proof, design, overrides, prove_with, ruler)
 
 
 def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Profile | None:
@@ -64,9 +76,17 @@ def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Pro
 
 
 def prove(
-    resolved: Resolved, profiles: Mapping[str, Profile | None], tool: Tool | None = None
+    resolved: Resolved,
+    profiles: Mapping[str, Profile | None],
+    tool: Tool | None = None,
+    *,
+    mending: bool = True,
 ) -> Proof:
-    """Prove a resolved design in given materials, one profile a stock."""
+    """Prove a resolved design in given materials, one profile a stock.
+
+    Without `mending` no lines to move are looked for, which takes most of the
+    time of a design that does not close.
+    """
     units = Unit(resolved.units)
     found = Collector()
     found.extend(resolved.notes)
@@ -83,7 +103,7 @@ def prove(
     mended: list[Mend] = []
     for name, division in sound.items():
         own = [one for one in closings[name] if all(step.joint is None for step in one.loop.steps)]
-        found_mends = mends(division, own, units)
+        found_mends = mends(division, own, units) if mending else ()
         mended.extend(found_mends)
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value

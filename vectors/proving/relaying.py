@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from ..design.pieces import Piece
-from ..geometry import Path, Point, Segment, Vertex
+from ..geometry import Path, Point, Segment, Vector, Vertex
 from ..geometry.meetings import line_line, share_of
-from ..measures.exact import MEETS_MM
+from ..measures.exact import MEETS_MM, Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,31 @@ class Line:
         """Whether a place lies on it, within a micrometre."""
         along = self.end - self.start
         return abs(float(along.cross(at - self.start))) <= MEETS_MM * float(along.length)
+
+
+def signed_distance(start: Point, end: Point) -> Number:
+    """The distance of an endless line from the origin, along its normal that points up or right.
+
+    In mm, exact where the places are and the length of the line is rational.
+    """
+    normal = upward_normal(start, end)
+    return Vector(start.x, start.y).dot(normal) / normal.length
+
+
+def upward_normal(start: Point, end: Point) -> Vector:
+    """The normal of a line, as long as it, that points up, or right where the line is upright."""
+    normal = (end - start).left
+    if normal.y < 0 or (normal.y == 0 and normal.x < 0):
+        normal = -normal
+    return normal
+
+
+def beside(line: Segment, distance: Number) -> Line:
+    """The parallel of a straight segment at a signed distance from the origin, in mm."""
+    normal = upward_normal(line.start, line.end)
+    off = distance - signed_distance(line.start, line.end)
+    by = normal * (off / normal.length)
+    return Line(line.start + by, line.end + by)
 
 
 def relaid(piece: Piece, fold: int, line: Line) -> Piece | None:
@@ -133,8 +158,16 @@ def _followed(path: Path, old: Segment, line: Line) -> Path | None:
         at = vertices[index].at
         if share_of(old, at, MEETS_MM) is None or line.holds(at):
             continue
+        if segment.is_line and Line(old.start, old.end).holds(_far_end(segment, at)):
+            # It goes on where the old line ended, as a fold beyond a slit does,
+            # and stays where it is.
+            continue
         new = line.crosses(segment) if segment.is_line else None
         if new is None:
             return None
         vertices[index] = Vertex(new, vertices[index].bulge)
     return Path(tuple(vertices), path.closed)
+
+
+def _far_end(segment: Segment, near: Point) -> Point:
+    return segment.end if near == segment.start else segment.start
