@@ -101,6 +101,27 @@ def test_gaps_keep_clear_of_corners_and_of_lines_that_end_on_the_edge(build: Any
             assert away - length / 2.0 >= 5.0 - 1e-6
 
 
+def test_rounded_corners_are_corners_where_there_is_room_elsewhere(build: Any) -> None:
+    """The corners of a 100 by 60 mm card rounded by 3 mm stay whole; common practice, no source."""
+    quarter = math.tan(math.radians(90.0) / 4.0)
+    corners = (((3, 0), (97, 0)), ((100, 3), (100, 57)), ((97, 60), (3, 60)), ((0, 57), (0, 3)))
+    vertices = [
+        Vertex(point(*at), bulge)
+        for start, end in corners
+        for at, bulge in ((start, 0.0), (end, quarter))
+    ]
+    before, after, findings = bridged(build, outline=Path(tuple(vertices), closed=True))
+    (whole,) = parts(before, Role.OUTLINE)
+    assert findings == ()
+    uncut = gaps(whole, parts(after, Role.OUTLINE))
+    assert len(uncut) == 6
+    for middle, length in uncut:
+        (x, y) = whole.stretch(0.0, middle).end.floats()
+        along_x = x - length / 2.0 >= 8.0 - 0.1 and x + length / 2.0 <= 92.0 + 0.1
+        along_y = y - length / 2.0 >= 8.0 - 0.1 and y + length / 2.0 <= 52.0 + 0.1
+        assert along_x or along_y
+
+
 def test_gentle_bends_are_no_corners(build: Any) -> None:
     """A ring of 120 sides turns by 3 degrees at each: bridges may lie anywhere."""
     ring = polygon(

@@ -1,8 +1,9 @@
 """This module is the pass that holds parts in their sheet by short uncut stretches.
 
 Each outline and opening keeps at least two bridges, about one every `pitch`,
-evenly spread, clear of corners and of the ends of folds and slits, and off the
-edges that the design wants clean where there is room elsewhere.
+evenly spread, clear of corners and of the ends of folds and slits, and, where
+there is room elsewhere, off rounded corners and off the edges that the design
+wants clean.
 """
 
 from __future__ import annotations
@@ -27,6 +28,11 @@ FEWEST = 2
 
 # A turn beyond this, in radians, is a corner; common practice, no source.
 CORNER_RAD = math.radians(5.0)
+
+# An arc of a smaller radius, in mm, is a rounded corner: a bridge on it leaves a
+# stub where it shows and cannot be trimmed along a ruler; common practice, no
+# source.
+ROUNDED_CORNER_MM = 10.0
 
 
 def leave(drawing: Drawing, job: Job) -> Passed:
@@ -55,7 +61,8 @@ def _bridged(stroke: Stroke, way: BridgeWay, job: Job) -> tuple[list[Stroke], li
     clear = way.clear.value + gap / 2.0
     taken = [(at - clear, at + clear) for at in _corners(path) + _line_ends(path, job)]
     clean = [(low - gap / 2.0, high + gap / 2.0) for low, high in _clean_edges(path, job)]
-    places, on_clean = _places(total, taken, clean, wanted, gap, way.pitch.value)
+    rounded = [(low - clear, high + clear) for low, high in _rounded_corners(path)]
+    places, on_clean = _places(total, taken, rounded, clean, wanted, gap, way.pitch.value)
     found: list[Problem] = []
     if len(places) < wanted:
         found.append(_finding("bridges-no-room", job, stroke, path.start, len(places), wanted))
@@ -75,6 +82,7 @@ def _bridged(stroke: Stroke, way: BridgeWay, job: Job) -> tuple[list[Stroke], li
 def _places(
     total: float,
     taken: list[tuple[float, float]],
+    rounded: list[tuple[float, float]],
     clean: list[tuple[float, float]],
     wanted: int,
     gap: float,
@@ -82,13 +90,14 @@ def _places(
 ) -> tuple[list[float], list[float]]:
     """Where the bridges' middles lie, and which of them are on an edge that should stay clean."""
     # Two gaps never come nearer than one more gap.  The best comes first: well
-    # apart and off the clean edges, then closer together, then on clean edges.
+    # apart and off rounded corners and clean edges, then closer together, then
+    # on the one or the other.
     # Only the fewest that hold a part at all are crowded together.
     even = max(2.0 * gap, total / (2.0 * wanted))
     closer = max(2.0 * gap, min(pitch / 6.0, even))
     for count in range(min(wanted, int(total / (2.0 * gap))), 0, -1):
         spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
-        for avoided in (taken + clean, taken) if clean else (taken,):
+        for avoided in (taken + rounded + clean, taken + clean, taken + rounded, taken):
             for apart in spacings:
                 places = spread(total, avoided, count, apart)
                 if places is not None:
@@ -109,6 +118,17 @@ def _corners(path: Path) -> list[float]:
         ends, starts = before.direction(1.0), segment.direction(0.0)
         if math.atan2(abs(float(ends.cross(starts))), float(ends.dot(starts))) > CORNER_RAD:
             found.append(passed)
+        passed += segment.length
+    return found
+
+
+def _rounded_corners(path: Path) -> list[tuple[float, float]]:
+    """The stretches of a closed path that are arcs of a small radius, as pairs of distances."""
+    found: list[tuple[float, float]] = []
+    passed = 0.0
+    for segment in path.segments:
+        if not segment.is_line and segment.radius < ROUNDED_CORNER_MM:
+            found.append((passed, passed + segment.length))
         passed += segment.length
     return found
 
