@@ -7,7 +7,18 @@ from collections.abc import Iterable, Iterator
 from ..folding import Closing, Verdict
 from ..measures import Number, Unit, exact_text
 from ..problems import Problem
-from ..proving import Mend, Move, PieceProof, Proof, move_text, verdict_sentence
+from ..proving import (
+    How,
+    MeasureChange,
+    MeasureMend,
+    Mend,
+    Move,
+    PieceProof,
+    Proof,
+    measure_mend_text,
+    move_text,
+    verdict_sentence,
+)
 from .tell import findings_json, number, table
 
 
@@ -33,8 +44,12 @@ def proof_json(proof: Proof) -> dict[str, object]:
         },
         "pieces": [_piece_json(piece) for piece in proof.pieces],
         "findings": findings_json(proof.findings),
-        "mends": [_mend_json(mend) for mend in proof.mends],
+        "mends": [
+            *(_measure_mend_json(mend) for mend in proof.measure_mends),
+            *(_mend_json(mend) for mend in proof.mends),
+        ],
         "poses": [],
+        "tolerances": _tolerances(proof),
     }
 
 
@@ -55,7 +70,16 @@ def refused_json(
         "findings": findings_json(findings),
         "mends": [],
         "poses": [],
+        "tolerances": [],
     }
+
+
+def _tolerances(proof: Proof) -> list[dict[str, object]]:
+    if not proof.tolerances:
+        return []
+    from .made import tolerances_json
+
+    return tolerances_json(proof.tolerances)
 
 
 def material(proof: Proof) -> str | None:
@@ -101,6 +125,28 @@ def _mend_json(mend: Mend) -> dict[str, object]:
     }
 
 
+def _measure_mend_json(mend: MeasureMend) -> dict[str, object]:
+    first, *others = (change_json(change) for change in mend.changes)
+    return {
+        "piece": None,
+        **first,
+        "gap_after_mm": number(mend.gap_after_mm),
+        "how": str(mend.how),
+        "with": others,
+    }
+
+
+def change_json(change: MeasureChange) -> dict[str, object]:
+    """A measure with another value."""
+    return {
+        "measure": change.measure,
+        "from_mm": number(change.from_mm),
+        "to_mm": number(change.to_mm),
+        "on_ruler": change.on_ruler,
+        "steps": number(change.steps),
+    }
+
+
 def _move_json(move: Move) -> dict[str, object]:
     return {
         "line": move.line,
@@ -117,8 +163,13 @@ def proof_text(proof: Proof) -> str:
     parts = [verdict_sentence(proof)]
     parts += [_piece_text(piece, units) for piece in proof.pieces]
     parts.append(_closed_text(proof, units))
-    if proof.mends:
-        parts.append("\n".join(["mends, any one of them:", *_mend_lines(proof.mends, units)]))
+    lines = [*_measure_mend_lines(proof, units), *_mend_lines(proof.mends, units)]
+    if lines:
+        parts.append("\n".join(["mends, any one of them:", *lines]))
+    if proof.tolerances:
+        from .made import tolerances_text
+
+        parts.append(tolerances_text(proof.tolerances))
     return "\n\n".join(parts)
 
 
@@ -168,6 +219,17 @@ def _closed_text(proof: Proof, units: Unit) -> str:
     if closed.mass_g is not None:
         more.append(f"{round(closed.mass_g, 1):g} g")
     return ", ".join([f"closed: {size}", *more])
+
+
+def _measure_mend_lines(proof: Proof, units: Unit) -> Iterator[str]:
+    for mend in proof.measure_mends:
+        rulers = dict.fromkeys(change.on_ruler for change in mend.changes)
+        left = exact_text(mend.gap_after_mm, units)
+        searched = ", found by trying" if mend.how is How.SEARCHED else ""
+        yield (
+            f"  {measure_mend_text(mend, units)} (on the {' and '.join(rulers)} ruler{searched});"
+            f" the gap is then {left}"
+        )
 
 
 def _mend_lines(mends: tuple[Mend, ...], units: Unit) -> Iterator[str]:

@@ -10,6 +10,8 @@ if TYPE_CHECKING:
 
     from ..design import Design
     from ..proving import Proof
+    from ..proving.diagnosis import Diagnosis
+    from .mending import Mending
 
 
 def configure(parser: ArgumentParser) -> None:
@@ -32,7 +34,35 @@ def configure(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--replace",
         action="store_true",
-        help="replace the picture's file even if Foldwright did not write it",
+        help="replace the file of a picture or of a mended design even if Foldwright did not "
+        "write it",
+    )
+    parser.add_argument(
+        "--mend",
+        action="store_true",
+        help="write the design with its best mend (a change of measures) beside the old one, "
+        "as DESIGN.mended.toml",
+    )
+    parser.add_argument(
+        "--ruler",
+        metavar="RULER",
+        help='the ruler that mends of measures lie on: "1/8 in", "1/16 in", "1/32 in", "1 mm", '
+        '"0.5 mm"; the coarsest that will do if left out',
+    )
+    parser.add_argument(
+        "--round-to",
+        metavar="RULER",
+        help="round every measure that is a plain length to this ruler first; with --mend the "
+        "rounded design is written",
+    )
+    parser.add_argument(
+        "--measured",
+        metavar="FOLD=PLACE",
+        action="append",
+        default=[],
+        help="where a fold was found on a made card that does not close: the distance of its "
+        'line from the lower left corner, as in "steps 2=145"; may be repeated, or several '
+        "with commas between",
     )
     add_json(parser)
 
@@ -45,23 +75,60 @@ def run(options: Namespace) -> int:
     design = read_design(options.design)
     if options.all_variants:
         return _all_variants(design, options)
-    proof = _prove(design, options, options.variant)
+    mending = None
+    if options.mend or options.round_to is not None:
+        from .mending import mended
+
+        mending = mended(design, options)
+    proof = _prove(design, options, options.variant) if mending is None else mending.proof
+    diagnosis = _diagnosed(proof, options)
     picture = _drawn(proof, options)
-    _tell(proof, picture, options)
+    _tell(proof, diagnosis, picture, mending, options)
     tell_problems(proof.findings)
     return 0 if proof.proven else 1
 
 
-def _tell(proof: Proof, picture: dict[str, str | None], options: Namespace) -> None:
+def _tell(
+    proof: Proof,
+    diagnosis: Diagnosis | None,
+    picture: dict[str, str | None],
+    mending: Mending | None,
+    options: Namespace,
+) -> None:
     from .proofs import proof_json, proof_text
     from .tell import write_json
 
     if options.json:
-        write_json({**proof_json(proof), **picture})
+        of_mending = {"rounded": None, "mended": None} if mending is None else mending.json()
+        of_card: dict[str, object] = {"diagnosis": None}
+        if diagnosis is not None:
+            from .made import diagnosis_json
+
+            of_card = {"diagnosis": diagnosis_json(diagnosis)}
+        write_json({**proof_json(proof), **of_card, **picture, **of_mending})
         return
+    if diagnosis is not None:
+        from .made import diagnosis_text
+
+        # What was asked for comes first, the proof of the design after it.
+        print(f"{diagnosis_text(diagnosis, proof)}\n")
+    if mending is not None and options.round_to is not None:
+        print(f"{mending.rounded_text()}\n")
     print(proof_text(proof), flush=True)
+    if mending is not None and mending.path is not None:
+        print(mending.written_text(), flush=True)
     if picture["picture"] is not None:
         print(f"wrote {options.picture}: the picture", flush=True)
+
+
+def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
+    """What the measured folds of a made card tell; None without any."""
+    if not options.measured:
+        return None
+    from ..proving.diagnosis import diagnose
+    from ..proving.measured import read_measured
+
+    return diagnose(proof, read_measured(options.measured, proof.resolved))
 
 
 def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
@@ -78,17 +145,22 @@ def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
 
 def _all_variants(design: Design, options: Namespace) -> int:
     """Prove every edition: 1 where one has a `stop`, 2 where one cannot be worked out."""
+    from ..problems import DesignError, problem
     from .editions import proved_editions, told_findings
     from .proofs import proof_text
     from .tell import tell_problems, write_json
 
+    if options.mend or options.round_to is not None:
+        raise DesignError(problem("mend-one-edition"))
+    if options.measured:
+        raise DesignError(problem("measured-one-edition"))
     editions = proved_editions(design, lambda variant: _prove(design, options, variant))
     proofs = [edition.proof for edition in editions if edition.proof is not None]
     shown = next((proof for proof in proofs if not proof.proven), proofs[0])
     picture = _drawn(shown, options)
     if options.json:
         first, *others = (edition.json() for edition in editions)
-        write_json({**first, **picture, "variants": others})
+        write_json({**first, "diagnosis": None, **picture, "variants": others})
     else:
         for edition in editions:
             if edition.proof is not None:
@@ -107,10 +179,16 @@ def _prove(design: Design, options: Namespace, variant: str | None) -> Proof:
 
     from ..proving import prove_design
 
+    ruler = None
+    if options.ruler is not None:
+        from .mending import ruler_called
+
+        ruler = ruler_called(options.ruler)
     return prove_design(
         design,
         materials=options.materials,
         tool=None if options.tool is None else Tool(options.tool),
         variant=variant,
         overrides=dict(options.overrides),
+        ruler=ruler,
     )

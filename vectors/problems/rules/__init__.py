@@ -13,6 +13,7 @@ from . import (
     commands,
     compiling,
     designs,
+    diagnosis,
     folding,
     measures,
     mending,
@@ -37,6 +38,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("folding", folding.RULES),
     ("mending", mending.RULES),
     ("tolerance", tolerance.RULES),
+    ("diagnosis", diagnosis.RULES),
     ("compiling", compiling.RULES),
     ("writing", writing.RULES),
 )

@@ -1,0 +1,124 @@
+"""This module answers of a made card that does not close: was it the making, or the design.
+
+The card is made once more on paper with its folds where they were found.  If
+the design closes and this card does not, a fold that was measured is to blame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from ..folding import Verdict
+from ..measures.exact import MEETS_MM
+from .diagnosis_wording import (
+    design_sentence,
+    elsewhere_sentence,
+    faults_of,
+    full_name,
+    making_sentence,
+    nothing_sentence,
+    order_sentence,
+)
+from .made_card import MadeCard
+from .measured import MeasuredFold
+from .model import Mend, Proof
+from .suspects import Suspect, least_put_back, suspects_of
+
+
+class Cause(StrEnum):
+    """Where the fault lies.
+
+    `design`: the design never could have closed.  `making`: folds lie where the
+    card cannot close.  `order`: measured so, one line lies beyond another one.
+    `elsewhere`: the card as measured closes within what the material gives.
+    `nothing`: the folds that were measured lie where they should.
+    """
+
+    DESIGN = "design"
+    MAKING = "making"
+    ORDER = "order"
+    ELSEWHERE = "elsewhere"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Diagnosis:
+    """What a made card that was measured tells.
+
+    `sentence` says it in plain words.  `measured_gap_mm` is the largest gap of
+    the card as measured, None where it has none; `gives_mm` what the material
+    of its piece gives.  `suspects` are most likely first, `put_back` the fewest
+    of them, from the first on, that close the card where the design has them.
+    `mends` each close the card as measured by one line or two.  `unmeasured`
+    are the folds of its loops that nobody measured.
+    """
+
+    sentence: str
+    cause: Cause
+    design_closes: bool
+    measured_gap_mm: float | None
+    gives_mm: float
+    measured: tuple[MeasuredFold, ...]
+    suspects: tuple[Suspect, ...] = ()
+    put_back: tuple[str, ...] = ()
+    mends: tuple[Mend, ...] = ()
+    unmeasured: tuple[str, ...] = ()
+
+
+def diagnose(proof: Proof, measured: Sequence[MeasuredFold]) -> Diagnosis:
+    """Hold the folds of a made card against the proof of its design.
+
+    Raises DesignError for a place where a fold cannot lie.
+    """
+    found = tuple(measured)
+    card = MadeCard.made(proof, found)
+    told_of = Diagnosis(
+        sentence="",
+        cause=Cause.NOTHING,
+        design_closes=proof.verdict is not Verdict.UNPROVEN and not faults_of(proof),
+        measured_gap_mm=card.gap_mm,
+        gives_mm=card.gives(card.worst),
+        measured=found,
+        unmeasured=_unmeasured(proof, found),
+    )
+    off = [one for one in found if abs(float(one.off_mm)) > MEETS_MM]
+    if not told_of.design_closes:
+        cause, sentence = Cause.DESIGN, design_sentence(proof)
+    elif not off:
+        cause, sentence = Cause.NOTHING, nothing_sentence(found, told_of.unmeasured)
+    elif not card.sound:
+        cause, sentence = Cause.ORDER, order_sentence(proof, card, off)
+    elif card.closes:
+        cause, sentence = Cause.ELSEWHERE, elsewhere_sentence(proof, card, told_of.unmeasured)
+    else:
+        suspects = suspects_of(proof, card, off)
+        put_back = least_put_back(proof, found, suspects)
+        return replace(
+            told_of,
+            sentence=making_sentence(proof, card, suspects, put_back),
+            cause=Cause.MAKING,
+            suspects=suspects,
+            put_back=tuple(full_name(proof, one.piece, one.line) for one in put_back),
+            mends=card.mends(),
+        )
+    return replace(told_of, sentence=sentence, cause=cause)
+
+
+def _unmeasured(proof: Proof, measured: Sequence[MeasuredFold]) -> tuple[str, ...]:
+    """The folds that some loop passes and that nobody measured, in the order of the file."""
+    known = {(one.piece, one.fold) for one in measured}
+    passed = {
+        (step.before[0], step.hinge.fold)
+        for piece in proof.pieces
+        for one in piece.closings
+        for step in one.loop.steps
+        if step.hinge is not None
+    }
+    return tuple(
+        full_name(proof, piece.name, fold.name)
+        for piece in proof.resolved.pieces
+        for index, fold in enumerate(piece.folds)
+        if (piece.name, index) in passed and (piece.name, fold.name) not in known
+    )
