@@ -41,7 +41,7 @@ TOP = "the package itself"
 NARROW = {("geometry", "measures"): "measures.exact"}
 
 # Each of these costs more time to import than a whole run of `--help` may take.
-HEAVY = ("ezdxf", "fontTools", "lxml", "numpy", "shapely", "svgelements")
+HEAVY = ("ezdxf", "fontTools", "lxml", "numpy", "shapely", "svgelements", "tomlkit")
 
 
 def modules_of(vectors: Path, profiles: Path) -> dict[str, Path]:

@@ -1,6 +1,13 @@
 """This package proves: findings, verdict and mends in one value, for whoever tells them."""
 
-from .judging import bubble_rise, mend_text, mends_for, move_text
+from .judging import (
+    bubble_rise,
+    change_text,
+    measure_mend_text,
+    mend_text,
+    mends_for,
+    move_text,
+)
 from .model import (
     Closed,
     How,
@@ -27,6 +34,8 @@ __all__ = [
     "PieceProof",
     "Proof",
     "bubble_rise",
+    "change_text",
+    "measure_mend_text",
     "mend_text",
     "mends_for",
     "move_text",

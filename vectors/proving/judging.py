@@ -9,7 +9,7 @@ from ..folding import Closing, Round, Sides, Step, Verdict, slack_of, vertex_fol
 from ..measures import Unit, exact_text
 from ..panels import told
 from ..problems import Place, Problem, Severity, problem
-from .model import Mend, Move
+from .model import MeasureChange, MeasureMend, Mend, Move
 
 # Up to this many times the gap that a material forgives a maker is warned only.
 _WARNED = 2.0
@@ -150,6 +150,17 @@ def mend_text(mends: Sequence[Mend], units: Unit) -> str:
     if best.gap_after_mm > 0.0:
         text = f"{text} (a gap of {millimetres(best.gap_after_mm)} mm is then left elsewhere)"
     return text
+
+
+def measure_mend_text(mend: MeasureMend, units: Unit) -> str:
+    """A mend as an instruction: `change riser from 37 mm to 35 mm`."""
+    return "change " + " and ".join(change_text(change, units) for change in mend.changes)
+
+
+def change_text(change: MeasureChange, units: Unit) -> str:
+    """A measure and its two values, in the units in which lengths are printed."""
+    from_text, to_text = exact_text(change.from_mm, units), exact_text(change.to_mm, units)
+    return f"{change.measure} from {from_text} to {to_text}"
 
 
 def move_text(move: Move, units: Unit) -> str:

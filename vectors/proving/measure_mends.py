@@ -17,6 +17,7 @@ from fractions import Fraction
 from itertools import islice
 from math import ceil, floor
 
+from ..design.pieces import Resolved
 from ..design.written import number_text
 from ..folding import Verdict
 from ..measures import Ruler, Unit, on_ruler
@@ -32,10 +33,20 @@ from .integer_search import (
 )
 from .literals import Length
 from .model import How, MeasureChange, MeasureMend, Proof
-from .residuals import Residual, residual_of
+from .residuals import Residual, order_of, residual_of
 
-ProveWith = Callable[[Mapping[str, str]], Proof]
-"""Proves the design with some measures at other values, given as texts; raises DesignError."""
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Trial:
+    """How an edition is worked out with some measures at other values, and how it is proved.
+
+    `resolved` takes the values as texts and raises DesignError; `proved` looks
+    for no mends.
+    """
+
+    resolved: Callable[[Mapping[str, str]], Resolved]
+    proved: Callable[[Resolved], Proof]
+
 
 MOST_TOLD = 10
 """No more mends than this are told."""
@@ -44,13 +55,12 @@ MOST_TOLD = 10
 # other measures, or move a line off the paper.
 _MOST_PROVED = 30
 
-# How far a measure is moved to see what follows, in mm: well within the distance
-# at which lines still count as meeting, so that no slit end comes loose by it.
-_PROBE = Fraction(1, 50_000)
+# How far a measure is moved to see what follows, in mm.
+_PROBE = Fraction(1, 64)
 
 # Ratios of floats that are this close to a fraction of small numbers are that
-# fraction: probes are good to about a billionth of a mm over a step of 2e-5 mm.
-_SAME_RATIO = 1e-7
+# fraction: differences are good to about 1e-13 mm over a probe of 1/64 mm.
+_SAME_RATIO = 1e-9
 _LARGEST_BOTTOM = 200
 
 # A secant has settled after as many steps, or never will.
@@ -81,26 +91,26 @@ class _Case:
     """A design that does not close, and how to prove it with other lengths."""
 
     proof: Proof
+    order: tuple[object, ...]
     base: Residual
     lengths: tuple[Length, ...]
-    prove_with: ProveWith
+    trial: Trial
 
-    def tried(self, by: Mapping[int, Fraction]) -> Residual | None:
-        """The residual with some lengths changed; None where they may not, or the panels differ."""
-        after = self.proved(by)
-        found = None if after is None else residual_of(after)
-        return found if found is not None and found.order == self.base.order else None
-
-    def proved(self, by: Mapping[int, Fraction]) -> Proof | None:
-        """The proof with some lengths changed; None where the design forbids it."""
+    def resolved(self, by: Mapping[int, Fraction]) -> Resolved | None:
+        """The edition with some lengths changed; None where the design forbids it."""
         try:
-            return self.prove_with(moved(self.lengths, by))
+            return self.trial.resolved(moved(self.lengths, by))
         except DesignError:
             return None
 
+    def tried(self, by: Mapping[int, Fraction]) -> Residual | None:
+        """The residual with some lengths changed; None where the design forbids it."""
+        resolved = self.resolved(by)
+        return None if resolved is None else residual_of(self.proof, resolved)
+
 
 def measure_mends(
-    proof: Proof, lengths: Sequence[Length], prove_with: ProveWith, rulers: Sequence[Ruler]
+    proof: Proof, lengths: Sequence[Length], trial: Trial, rulers: Sequence[Ruler]
 ) -> tuple[MeasureMend, ...]:
     """The mends of a design whose loops do not all close, best first, at most ten.
 
@@ -109,10 +119,10 @@ def measure_mends(
     searched in order until one has a mend; a measure's own step holds as well.
     No measure goes further than 64 steps, and no more than three change together.
     """
-    base = residual_of(proof)
+    base = residual_of(proof, proof.resolved)
     if base is None or not lengths:
         return ()
-    case = _Case(proof=proof, base=base, lengths=tuple(lengths), prove_with=prove_with)
+    case = _Case(proof=proof, order=order_of(proof), base=base, lengths=tuple(lengths), trial=trial)
     factors = _factors(case)
     roots = dict(_roots(case, factors))
     for ruler in rulers:
@@ -306,9 +316,11 @@ def _proved(
     case: _Case, by: Mapping[int, Fraction], ruler: Ruler, *, exact: bool
 ) -> MeasureMend | None:
     """The mend that makes these changes, if the whole design then closes and nothing new stops."""
-    after = case.proved(by)
-    there = None if after is None else residual_of(after)
-    if after is None or there is None or there.order != case.base.order:
+    resolved = case.resolved(by)
+    if resolved is None:
+        return None
+    after = case.trial.proved(resolved)
+    if order_of(after) != case.order:
         return None
     if after.verdict is not Verdict.CLOSES or after.gap_mm > (0.0 if exact else MEETS_MM):
         return None

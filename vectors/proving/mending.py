@@ -8,11 +8,12 @@ from dataclasses import replace
 from ..design import Design
 from ..design.resolve import edition_in_use
 from ..folding import Verdict
-from ..measures import Ruler, Unit, exact_text
+from ..measures import Ruler, Unit
 from ..problems import Place, Problem, problem
+from .judging import measure_mend_text
 from .literals import Length, lengths_of
-from .measure_mends import COARSEST_FIRST, ProveWith, measure_mends, reach_text
-from .model import MeasureMend, Proof
+from .measure_mends import COARSEST_FIRST, Trial, measure_mends, reach_text
+from .model import Proof
 
 # The findings that a mend of measures does away with.
 _MENDED = ("buckles", "gapes", "kawasaki")
@@ -22,14 +23,14 @@ def with_measure_mends(
     proof: Proof,
     design: Design,
     overrides: Mapping[str, str],
-    prove_with: ProveWith,
+    trial: Trial,
     ruler: Ruler | None = None,
 ) -> Proof:
     """The proof of an edition of a design, with the mends of its measures where a loop is open.
 
     The best of them becomes the mend of every finding on an open loop; where
-    there is none, a note says why.  `prove_with` proves the same edition with
-    more overrides.  Without a `ruler` the coarsest of the design's printed units
+    there is none, a note says why.  `trial` proves the same edition with more
+    overrides.  Without a `ruler` the coarsest of the design's printed units
     on which there is a mend is taken.
     """
     if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):
@@ -38,7 +39,7 @@ def with_measure_mends(
     rulers = COARSEST_FIRST[units] if ruler is None else (ruler,)
     edition = edition_in_use(design, overrides, proof.resolved.variant)
     lengths = lengths_of(design, edition, proof.resolved.measures)
-    mends = measure_mends(proof, lengths, prove_with, rulers)
+    mends = measure_mends(proof, lengths, trial, rulers)
     if not mends:
         return replace(proof, findings=(*proof.findings, _why_none(design, lengths, rulers)))
     text = measure_mend_text(mends[0], units)
@@ -46,15 +47,6 @@ def with_measure_mends(
         replace(found, mend=text) if found.rule in _MENDED else found for found in proof.findings
     )
     return replace(proof, findings=findings, measure_mends=mends)
-
-
-def measure_mend_text(mend: MeasureMend, units: Unit) -> str:
-    """A mend as an instruction: `change riser from 37 mm to 35 mm`."""
-    return "change " + " and ".join(
-        f"{change.measure} from {exact_text(change.from_mm, units)}"
-        f" to {exact_text(change.to_mm, units)}"
-        for change in mend.changes
-    )
 
 
 def _why_none(design: Design, lengths: Sequence[Length], rulers: Sequence[Ruler]) -> Problem:

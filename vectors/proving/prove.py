@@ -60,13 +60,14 @@ def prove_design(
     if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):
         return proof
     # Most designs close, and need none of it.
+    from .measure_mends import Trial
     from .mending import with_measure_mends
 
-    def prove_with(more: Mapping[str, str]) -> Proof:
-        resolved = resolve(design, calipers, {**overrides, **more}, variant)
-        return prove(resolved, profiles, mending=False)
-
-    return with_measure_mends(proof, design, overrides, prove_with, ruler)
+    trial = Trial(
+        resolved=lambda more: resolve(design, calipers, {**overrides, **more}, variant),
+        proved=lambda resolved: prove(resolved, profiles, mending=False),
+    )
+    return with_measure_mends(proof, design, overrides, trial, ruler)
 
 
 def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Profile | None:

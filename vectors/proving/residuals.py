@@ -1,4 +1,4 @@
-"""This module tells by how much the loops of a proof miss, as one row of numbers.
+"""This module tells by how much the loops of a design miss, as one row of numbers.
 
 A loop that lies flat misses by an isometry of the plane: the four numbers
 (a - 1, b, tx, ty) are all 0 just where it closes, the first two without a unit
@@ -9,24 +9,23 @@ twelve numbers of the same kind.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
-from ..folding import Closing, Step, Verdict
-from ..folding.closing import space_step
+from ..design.pieces import Resolved
+from ..folding import Loop, Step
+from ..folding.closing import flat_step, space_step
+from ..folding.isometry import IDENTITY
 from ..folding.motion import STILL
 from ..measures.exact import Number, is_exact
 from .model import Proof
-from .panel_order import PanelOrder, panel_order
+from .panel_order import panel_order
 
 
 @dataclass(frozen=True, slots=True)
 class Residual:
-    """The numbers of every loop in a fixed order, and the order of the panels round the loops.
+    """The numbers of every loop, loop by loop."""
 
-    Two of them compare number by number where their `order` is the same.
-    """
-
-    order: tuple[object, ...]
     numbers: tuple[Number, ...]
 
     @property
@@ -40,42 +39,51 @@ class Residual:
         return math.hypot(*(float(number) for number in self.numbers))
 
 
-def residual_of(proof: Proof) -> Residual | None:
-    """By how much the loops of a design miss; None where that cannot be said.
+def residual_of(proof: Proof, resolved: Resolved) -> Residual | None:
+    """By how much the loops of a proof miss when their lines are those of another edition.
 
-    That is where a piece is not divided into panels, or a loop comes back face
-    down.
+    The panels are taken to lie as they do in the proof, which is true for small
+    changes, so nothing is divided anew.  None where the folds differ.
     """
-    if proof.verdict in (Verdict.UNPROVEN, Verdict.TURNED):
+    pieces = {piece.name: piece for piece in resolved.pieces}
+    joints = {joint.name: joint for joint in resolved.joints}
+
+    def moved(step: Step) -> Step:
+        hinge, joint = step.hinge, step.joint
+        if hinge is not None:
+            fold = pieces[step.before[0]].folds[hinge.fold]
+            line = fold.path.segments[hinge.segment]
+            return replace(step, hinge=replace(hinge, line=line, angle=fold.angle))
+        if joint is not None:
+            return replace(step, joint=replace(joint, joint=joints[joint.joint.name]))
+        return step
+
+    try:
+        loops = [[moved(step) for step in loop.steps] for loop in _loops(proof)]
+    except (KeyError, IndexError):
         return None
-    loops = sorted(
-        ((_key(closing), closing) for piece in proof.pieces for closing in piece.closings),
-        key=lambda pair: pair[0],
-    )
-    orders: list[tuple[str, PanelOrder]] = [
-        (piece.name, panel_order(piece.division)) for piece in proof.pieces
-    ]
-    numbers = [number for _, closing in loops for number in _numbers(closing)]
-    return Residual((*orders, *(key for key, _ in loops)), tuple(numbers))
+    return Residual(tuple(number for steps in loops for number in _numbers(steps)))
 
 
-def _key(closing: Closing) -> tuple[str, str, tuple[str, ...]]:
-    # A vertex is named after its place, which moves along with the measures.
-    loop = closing.loop
-    return (loop.piece, str(loop.round), tuple(_label(step) for step in loop.steps))
+def order_of(proof: Proof) -> tuple[object, ...]:
+    """In which order the panels of a design lie round its loops; a mend leaves it as it is."""
+    pieces = tuple((piece.name, panel_order(piece.division)) for piece in proof.pieces)
+    joints = sorted(loop.name for loop in _loops(proof) if any(s.joint for s in loop.steps))
+    return (*pieces, *joints)
 
 
-def _label(step: Step) -> str:
-    piece = step.before[0]
-    return f"{piece}/{step.label}"
+def _loops(proof: Proof) -> Iterator[Loop]:
+    return (closing.loop for piece in proof.pieces for closing in piece.closings)
 
 
-def _numbers(closing: Closing) -> tuple[Number, ...]:
-    flat = closing.residual
-    if flat is not None:
+def _numbers(steps: list[Step]) -> tuple[Number, ...]:
+    if all(step.hinge is None or step.hinge.angle in (0, 180) for step in steps):
+        flat = IDENTITY
+        for step in steps:
+            flat = flat @ flat_step(step)
         return (flat.a - 1, flat.b, flat.tx, flat.ty)
     here = STILL
-    for step in closing.loop.steps:
+    for step in steps:
         here = here @ space_step(step)
     turned = (
         entry - (1.0 if row == column else 0.0)

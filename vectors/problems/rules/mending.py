@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import NOTE, STOP, Rule
+from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -37,11 +37,11 @@ RULES: tuple[Rule, ...] = (
         about="A design that closes needs no mend.",
     ),
     Rule(
-        code="mend-by-hand",
-        severity=STOP,
-        text="no change of measures closes the card, so no mended design is written",
+        code="not-mended",
+        severity=WARN,
+        text="{why}, so no mended design is written",
         mend="{mend}",
-        about="A line that is written out in numbers has to be moved in the file by hand.",
+        about="What is written out in numbers, or cannot be judged, has to be mended by hand.",
     ),
     Rule(
         code="mended-differs",
@@ -49,6 +49,13 @@ RULES: tuple[Rule, ...] = (
         text="the mended design does not close when it is read again, so it is not written",
         mend="change the measures in the file by hand",
         about="A mended design is read again and proved before its file gets its name.",
+    ),
+    Rule(
+        code="not-rounded",
+        severity=NOTE,
+        text="not rounded: {names}, whose step and limits leave no line of the {ruler} ruler",
+        mend="widen the limits, change the step, or choose another ruler",
+        about="Rounding keeps to the limits that the design states.",
     ),
     Rule(
         code="unknown-ruler",
