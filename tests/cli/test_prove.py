@@ -14,6 +14,9 @@ Run = Callable[..., Any]
 
 # DESIGN of the interface: these keys stay, more may be added.
 MOVE = {"from_mm": NUMBER, "to_mm": NUMBER, "on_ruler": Maybe(str)}
+LINE_MEND = {"piece": str, "line": str, **MOVE, "gap_after_mm": NUMBER, "moves": [MOVE]}
+CHANGE = {"measure": str, **MOVE, "steps": NUMBER}
+MEASURE_MEND = {**CHANGE, "gap_after_mm": NUMBER, "how": {"exact", "searched"}, "with": [CHANGE]}
 PROOF = {
     "design": str,
     "material": Maybe(str),
@@ -45,7 +48,7 @@ PROOF = {
         }
     ],
     "findings": [FINDING],
-    "mends": [{"piece": str, "line": str, **MOVE, "gap_after_mm": NUMBER, "moves": [MOVE]}],
+    "mends": [{"piece": Maybe(str), **MOVE, "gap_after_mm": NUMBER}],
     "poses": [dict],
 }
 
@@ -102,7 +105,16 @@ def test_a_moved_fold_opens_a_gap_of_twice_its_way(
     assert (stop["rule"], stop["piece"]) == (answer["verdict"], "base")
     assert stop["measure_mm"] == 2 * abs(moved)
     assert stop["mend"]
-    gutter = next(mend for mend in answer["mends"] if mend["line"] == "gutter")
+    measure, *lines = answer["mends"]
+    assert fits(measure, MEASURE_MEND)
+    assert (measure["measure"], measure["from_mm"], measure["to_mm"]) == (
+        "spine_y",
+        105 + moved,
+        105,
+    )
+    assert (measure["how"], measure["gap_after_mm"], measure["with"]) == ("exact", 0, [])
+    assert fits(lines, [LINE_MEND])
+    gutter = next(mend for mend in lines if mend["line"] == "gutter")
     assert (gutter["from_mm"], gutter["to_mm"]) == (105 + moved, 105)
     assert (gutter["gap_after_mm"], gutter["on_ruler"]) == (0, "1 mm")
 
@@ -111,14 +123,16 @@ def test_the_mends_are_told_with_their_ruler(foldwright: Run, harbour: Path) -> 
     ran = foldwright("prove", harbour, "--set", "spine_y=107")
     assert ran.status == 1
     assert ran.out.startswith("Harbour steps: buckles (too long) by 4 mm at slit 1 of base\n")
+    assert "  change spine_y from 107 mm to 105 mm (on the 1 mm ruler); the gap is then" in ran.out
     assert 'move fold "gutter" from 107 mm to 105 mm (on the 1 mm ruler)' in ran.out
+    assert "; change spine_y from 107 mm to 105 mm (buckles)" in ran.err
     assert f"{harbour}:" in ran.err
     assert ": stop: " in ran.err
 
 
 def test_a_mend_applied_closes_the_card(foldwright: Run, harbour: Path) -> None:
     broken = foldwright("prove", harbour, "--set", "spine_y=107", "--json").json
-    mend = next(mend for mend in broken["mends"] if mend["line"] == "gutter")
+    mend = next(mend for mend in broken["mends"] if mend.get("line") == "gutter")
     ran = foldwright("prove", harbour, "--set", f"spine_y={mend['to_mm']}", "--json")
     assert (ran.status, ran.json["gap_mm"]) == (0, 0)
 
@@ -158,9 +172,6 @@ def test_one_bad_variant_is_enough(foldwright: Run, harbour: Path) -> None:
     harbour.write_text(text + "\n[variant.tall]\nmeasures = { spine_y = 108 }\n", encoding="utf-8")
     assert foldwright("prove", harbour).status == 0
     assert foldwright("prove", harbour, "--all-variants").status == 1
-    harbour.write_text(text + "\n[variant.tall]\nmeasures = { tread = 90 }\n", encoding="utf-8")
-    ran = foldwright("prove", harbour, "--all-variants")
-    assert (ran.status, ran.out) == (2, "")
 
 
 def test_lines_that_cannot_be_judged(foldwright: Run, harbour: Path) -> None:
@@ -207,7 +218,7 @@ def test_a_laser_is_refused_for_what_must_not_burn(
 
 def test_what_is_read_but_not_judged_is_a_note(foldwright: Run, harbour: Path) -> None:
     text = harbour.read_text(encoding="utf-8")
-    more = '\n[limits]\nclosed = [162, 114]\n\n[[pose]]\nname = "standing"\n'
+    more = '\n[limits]\nthickness = 5\n\n[[pose]]\nname = "standing"\n'
     harbour.write_text(text + more, encoding="utf-8")
     plain = foldwright("prove", harbour, "--json")
     notes = [found for found in plain.json["findings"] if found["severity"] == "note"]

@@ -150,6 +150,21 @@ class Stock:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Limits:
+    """What the finished card must keep to; None where nothing is asked.
+
+    `closed` is the largest closed size, `thickness` the largest thickness, in
+    mm; `stands` asks that it stands.  `closed_place` is where `closed` is written.
+    """
+
+    closed: tuple[Number, Number] | None = None
+    thickness: Number | None = None
+    stands: bool | None = None
+    place: Place = Place()
+    closed_place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Resolved:
     """A design with every expression worked out.
 
@@ -169,3 +184,4 @@ class Resolved:
     stocks: Mapping[str, Stock]
     measures: Mapping[str, Number]
     notes: tuple[Problem, ...] = ()
+    limits: Limits | None = None

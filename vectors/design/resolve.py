@@ -20,11 +20,12 @@ from ..measures.exact import MEETS_MM
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .checks import design_problems, draft_points, piece_problems
 from .editions import CaliperOf, Edition, bound_problems, edition_of, worked_out
-from .model import Design, Form, JointEndDraft, PieceDraft, VariantDraft
+from .model import Design, Form, JointEndDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import find_panel, nearest
 from .pattern import Pattern, load_pattern
-from .pieces import Face, Joint, JointEnd, Resolved, Stock
+from .pieces import Face, Joint, JointEnd, Limits, Resolved, Stock
 from .piecework import PieceWork, spot_text
+from .written import spot
 
 _Any = TypeVar("_Any")
 
@@ -80,6 +81,7 @@ def resolve(
         design, pieces, {draft.name: scope_of(draft.stock) for draft in pieces}, found
     )
     _work_out_the_rest(design, PieceWork(scope_of(first), found))
+    limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
     return Resolved(
         name=design.name,
@@ -91,6 +93,7 @@ def resolve(
         stocks=MappingProxyType(stocks),
         measures=MappingProxyType({name: value.value for name, value in measures.items()}),
         notes=(*found.problems, *_notes(design, pieces, joints)),
+        limits=limits,
     )
 
 
@@ -297,11 +300,28 @@ def _work_out_the_rest(design: Design, work: PieceWork) -> None:
         work.positive(
             design.envelope.clearance_each_side, "the clearance of the envelope", or_zero=True
         )
-    if design.limits is not None:
-        for side in design.limits.closed or ():
-            work.positive(side, "a side of the closed card")
-        if design.limits.thickness is not None:
-            work.positive(design.limits.thickness, "the limit of thickness")
+
+
+def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
+    if draft is None:
+        return None
+    closed, closed_place = None, draft.place
+    if draft.closed is not None:
+        width, height = spot(draft.closed)
+        closed_place = width.place
+        sides = [work.positive(side, "a side of the closed card") for side in (width, height)]
+        if sides[0] is not None and sides[1] is not None:
+            closed = sides[0], sides[1]
+    thickness = None
+    if draft.thickness is not None:
+        thickness = work.positive(draft.thickness, "the limit of thickness")
+    return Limits(
+        closed=closed,
+        thickness=thickness,
+        stands=draft.stands,
+        place=draft.place,
+        closed_place=closed_place,
+    )
 
 
 def _notes(
@@ -323,8 +343,6 @@ def _notes(
         yield problem("not-judged", place=letters[0].place, part="marks with a text are")
     if design.envelope is not None and design.envelope.form != Form.NONE:
         yield problem("not-judged", place=design.envelope.place, part="the envelope is")
-    if design.limits is not None:
-        yield problem("not-judged", place=design.limits.place, part="the limits are")
     told: set[str] = set()
     for name, place in _stock_names(design, pieces):
         if name not in design.stocks and name not in told:

@@ -16,7 +16,7 @@ from . import pens
 from .labels import SIZE, Box, Label
 from .lettering import shortened, width_of
 from .model import Anchor, Area, Hatch, Line, Part, Pen, Words
-from .sums import letter_of
+from .sums import degrees_text, letter_of
 
 # How wide the longest label may get, in mm.
 _LONGEST = 58.0
@@ -183,17 +183,23 @@ def shades_of(division: Division, ring: Ring, placing: Placing) -> Iterator[Area
 
 
 def side_letters(sides: Sides, placing: Placing) -> Iterator[Part]:
-    """A and B beside the first folds of the two sides, in the middle of what they cross."""
+    """A and B on the two sides: between the first folds of a side, or on its only one."""
     for letter, steps in (("A", sides.other), ("B", sides.reference)):
-        middle = steps[len(steps) // 2 - 1] if len(steps) > 1 else steps[0]
-        yield from _badge(letter, _on_fold(middle, placing))
+        at = _on_fold(steps[0], placing)
+        if len(steps) > 1:
+            at = at.between(_on_fold(steps[1], placing), 0.5)
+        yield from _badge(letter, at)
 
 
 def _on_fold(step: Step, placing: Placing) -> Point:
     hinge = step.hinge
     if hinge is None:
         raise ValueError("a joint has no fold line")
-    return placing.point(hinge.start).between(placing.point(hinge.end), 0.25)
+    # Folds run either way; the same share of all of them is nearest to the left,
+    # or to the foot.
+    ends = sorted((hinge.start.floats(), hinge.end.floats()))
+    start, end = (placing.point(Point(x, y)) for x, y in ends)
+    return start.between(end, 0.25)
 
 
 def _badge(letter: str, at: Point) -> Iterator[Part]:
@@ -271,7 +277,7 @@ def mend_parts(
         name = shortened(move.line, 24.0, SIZE)
         if move.turn_deg:
             way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
-            text = f"mend: {name} turned {abs(move.turn_deg):.3f} degrees {way}"
+            text = f"mend: {name} turned {degrees_text(abs(move.turn_deg))} degrees {way}"
         else:
             old, place = (exact_text(value, units) for value in (move.from_mm, move.to_mm))
             text = f"mend: {name} from {old} to {place}"

@@ -151,16 +151,23 @@ def _steps(
     def rise(row: int) -> float:
         return max(_AWAY * 0.8, clear) + row * _ROW
 
-    taken: list[float] = []
+    # What is placed already: where its leader crosses the rim, and its row.
+    placed: list[tuple[float, int]] = []
+
+    def free(row: int, start: float, end: float) -> bool:
+        # Places are taken from the right to the left, so words can only run
+        # into what lies to their right: words of the same row, or leaders that
+        # pass it on their way to a row farther out.
+        x = start + rise(row) * _LEAN
+        return all(other < row or x + end < foot_x + rise(row) * _LEAN for foot_x, other in placed)
+
     for at, label in sorted(found, key=lambda one: -foot(one[0])):
-        width = width_of(label.text, SIZE, bold=label.bold) + _SPACE
+        width = width_of(label.text, SIZE, bold=label.bold) + 2.0 * _SPACE
         row = 0
-        while row < len(taken) and foot(at) + rise(row) * _LEAN + width + _SPACE > taken[row]:
+        while not free(row, foot(at), width):
             row += 1
-        # Its leader passes all rows below: what stands there is right of it,
-        # because places are taken from the right to the left.
+        placed.append((foot(at), row))
         x, y = foot(at) + rise(row) * _LEAN, rim + up * rise(row)
-        taken[row : row + 1] = [x]
         yield from _leader(at, Point(x, y))
         yield Words(
             text=label.text,

@@ -20,6 +20,7 @@ from ..proving import (
     PieceProof,
     Proof,
     bubble_rise,
+    measure_mend_text,
     mend_text,
     mends_for,
     verdict_sentence,
@@ -43,7 +44,7 @@ from .labels import labelled
 from .legend import legend_for
 from .lettering import LINE_HEIGHT, broken
 from .model import Line, Part, Picture, Words, moved
-from .strip import bulge_view, short_view
+from .strip import about_text, bulge_view, short_view
 from .sums import SideSum, sector_lines, side_sums, sum_text
 
 # The room for a piece, the column of words beside it, and the rim, in mm.
@@ -54,7 +55,7 @@ _TITLE, _HEAD, _BODY = 5.5, 3.8, 3.2
 
 # The usual drawing scales (ISO 5455:1979) and, so that pieces fill their room,
 # some between them; as page mm a mm of the piece.
-_SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 1 / 1.5, 0.5, 0.4, 1 / 3, 0.25, 0.2, 0.15, 0.1)
+_SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 1 / 1.5, 0.5, 0.4, 1 / 3, 0.25, 0.2, 1 / 6, 1 / 8, 0.1)
 
 # More loops than this are too many for one picture; the rest are counted.
 _MOST_LOOPS = 6
@@ -69,13 +70,16 @@ def flat_picture(proof: Proof) -> Picture:
         for piece in proof.pieces
         for closing in _shown(piece)
     ]
-    inner = max((block.width for block in blocks), default=2.0 * _COLUMN)
+    # The words about all drawings stand in one column.
+    aside = max((block.width for block in blocks), default=_COLUMN) + _BETWEEN
+    inner = aside + _COLUMN
     head = _head(proof, scale, inner)
     parts: list[Part] = list(head.parts)
     y = -head.height - _BETWEEN
     for block in blocks:
         parts.append(_rule(inner, y + _BETWEEN / 2.0))
-        parts += moved(block.parts, Vector(0.0, y))
+        parts += moved(block.drawn, Vector(0.0, y))
+        parts += moved(block.words, Vector(aside, y))
         y -= block.height + _BETWEEN
     parts.append(_rule(inner, y + _BETWEEN / 2.0))
     legend = legend_for([part for block in blocks for part in block.drawn], inner)
@@ -94,13 +98,13 @@ def flat_picture(proof: Proof) -> Picture:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Block:
-    """Parts whose upper left corner is the origin, and the room that they take.
+    """A drawing of a piece and the words about it, the upper left corner of each at the origin.
 
-    `drawn` are those that the legend explains.
+    `width` is that of the drawing, `height` that of the taller of the two.
     """
 
-    parts: tuple[Part, ...]
     drawn: tuple[Part, ...]
+    words: tuple[Part, ...]
     width: float
     height: float
 
@@ -130,7 +134,7 @@ def _scale_text(scale: float) -> str:
     return f"at 1 : {round(1.0 / scale, 2):g}"
 
 
-def _head(proof: Proof, scale: float, width: float) -> _Block:
+def _head(proof: Proof, scale: float, width: float) -> _Lines:
     units = "mm" if proof.resolved.units == "mm" else "inches"
     name = proof.resolved.name
     if proof.resolved.variant is not None:
@@ -142,9 +146,9 @@ def _head(proof: Proof, scale: float, width: float) -> _Block:
     lines.add(sentence[:1].upper() + sentence[1:], size=_HEAD)
     lines.add(
         f"The flat piece seen from the front, {_scale_text(scale)}; lengths in {units}. "
-        "The figure beside a fold is its place: its distance from the origin of the piece."
+        "The figure beside a fold is its place: how far up or to the right it lies."
     )
-    return _Block(parts=lines.parts, drawn=(), width=width, height=lines.height)
+    return lines
 
 
 def _about(proof: Proof) -> str:
@@ -188,15 +192,12 @@ def _block(
     rim = box_of(piece, placing)
     drawing += labelled(labels, rim)
     left, bottom, right, top = box_of_parts(drawing)
-    drawing_height = top - bottom
     words = _words(proof, proved, closing, sides, mend, units)
-    placed = moved(drawing, Vector(-left, -top))
-    column = moved(words.parts, Vector(right - left + _BETWEEN, 0.0))
     return _Block(
-        parts=(*placed, *column),
-        drawn=placed,
-        width=right - left + _BETWEEN + _COLUMN,
-        height=max(drawing_height, words.height),
+        drawn=moved(drawing, Vector(-left, -top)),
+        words=words.parts,
+        width=right - left,
+        height=max(top - bottom, words.height),
     )
 
 
@@ -240,7 +241,11 @@ def _words(
         for text in sector_lines(folds):
             lines.add(text)
         lines.add("Flat folding asks for 180 degrees each.")
-        lines.add(f"{folds.mountains} mountains, {folds.valleys} valleys: they must differ by 2.")
+        mountains, valleys = (
+            _counted(folds.mountains, "mountain"),
+            _counted(folds.valleys, "valley"),
+        )
+        lines.add(f"{mountains} and {valleys}: they must differ by 2.")
     if _has_gap(closing) and sides is None and closing.turn_deg > 0.0:
         lines.add(f"Turned by {closing.turn_deg:.3g} degrees.")
     if closing.verdict is Verdict.TURNED:
@@ -248,6 +253,8 @@ def _words(
     if closing.verdict is not Verdict.CLOSES:
         lines.space()
         lines.add("Mend: " + mend_text([] if mend is None else [mend], units))
+        for measure_mend in proof.measure_mends[:1]:
+            lines.add("Or: " + measure_mend_text(measure_mend, units))
     _say_other_loops(lines, proved)
     return lines
 
@@ -278,7 +285,7 @@ def _say_sides(lines: _Lines, closing: Closing, sides: Sides, units: Unit) -> No
     if over > 0.0:
         rise = bubble_rise(sides.strip_mm, over)
         lines.space()
-        lines.add(f"Side A would bulge by about {rise:.0f} mm; from the side, to scale:")
+        lines.add(f"Side A would bulge by {about_text(rise, units)}; from the side, to scale:")
         view = bulge_view(sides.strip_mm, rise, _COLUMN, units)
     else:
         lines.space()
@@ -334,6 +341,10 @@ class _Lines:
         self.height += 1.0
         self._parts += moved(parts, Vector(0.0, -self.height))
         self.height += height
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _rule(width: float, y: float) -> Line:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..geometry import Path, Point, Vertex
-from ..measures import Unit, exact_text
+from ..measures import Unit, exact_text, written
 from . import pens
 from .lettering import width_of
 from .model import Anchor, Line, Part, Words
@@ -24,12 +24,19 @@ class SideView:
     height: float
 
 
+def about_text(length: float, units: Unit) -> str:
+    """A length that is only roughly known: whole mm, or sixteenths of an inch."""
+    if units is Unit.IN:
+        return f"about {written(length, units).text}"
+    return f"about {length:.0f} mm"
+
+
 def bulge_view(strip_mm: float, rise_mm: float, width: float, units: Unit) -> SideView:
     """A strip that bulges: a shallow parabola over its length, height and length to one scale.
 
     `width` is the room for it, in mm of the page.
     """
-    figure = f"about {rise_mm:.0f} mm"
+    figure = about_text(rise_mm, units)
     beside = width_of(figure, _SIZE) + 4.0
     scale = min((width - beside) / strip_mm, 30.0 / rise_mm if rise_mm > 0.0 else 1.0, 1.0)
     length, rise = strip_mm * scale, rise_mm * scale

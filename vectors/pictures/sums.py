@@ -95,11 +95,13 @@ def sector_lines(folds: VertexFolds) -> tuple[str, str]:
     found = []
     for start, total in enumerate(folds.alternate):
         letters = [letter_of(i) for i in range(start, len(folds.sectors), 2)]
-        terms = [_degrees(folds.sectors[i]) for i in range(start, len(folds.sectors), 2)]
+        terms = [degrees_text(folds.sectors[i]) for i in range(start, len(folds.sectors), 2)]
         if len(terms) > 1:
-            found.append(f"{' + '.join(letters)} = {' + '.join(terms)} = {_degrees(total)} degrees")
+            found.append(
+                f"{' + '.join(letters)} = {' + '.join(terms)} = {degrees_text(total)} degrees"
+            )
         else:
-            found.append(f"{''.join(letters) or 'none'} = {_degrees(total)} degrees")
+            found.append(f"{''.join(letters) or 'none'} = {degrees_text(total)} degrees")
     return found[0], found[1]
 
 
@@ -110,5 +112,6 @@ def letter_of(index: int) -> str:
     return letter if turn == 0 else f"{letter}{turn + 1}"
 
 
-def _degrees(angle: float) -> str:
+def degrees_text(angle: float) -> str:
+    """An angle to a thousandth of a degree, without needless noughts."""
     return f"{round(angle, 3) + 0.0:.3f}".rstrip("0").rstrip(".")

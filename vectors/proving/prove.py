@@ -15,6 +15,7 @@ from ..measures import Ruler, Unit
 from ..panels import Assembly, Division, assemble, divide
 from ..problems import Collector, Problem, problem
 from .judging import judged
+from .limits import limit_problems
 from .materials import calipers_of, materials_of
 from .mends import mends
 from .model import Closed, LoopTolerance, Mend, PieceProof, Proof
@@ -110,6 +111,8 @@ def prove(
         gives = 0.0 if profile is None else profile.gives_mm.value
         found.extend(tuple(judged(closings[name], gives, found_mends, units)))
     reckoned = _tolerances(assembly, sound, closings, profiles, tool, found)
+    closed = _closed(resolved, divisions, sound)
+    found.extend(tuple(limit_problems(resolved.limits, closed)))
     found.extend(tuple(_notes(resolved, profiles)))
     every = [one for ones in closings.values() for one in ones]
     worst = max(
@@ -131,7 +134,7 @@ def prove(
         ),
         findings=found.problems,
         mends=tuple(mended),
-        closed=_closed(resolved, divisions, sound),
+        closed=closed,
         verdict=verdict,
         gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
         tolerances=reckoned,

@@ -15,6 +15,7 @@ from . import (
     designs,
     diagnosis,
     folding,
+    limits,
     measures,
     mending,
     panels,
@@ -39,6 +40,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("mending", mending.RULES),
     ("tolerance", tolerance.RULES),
     ("diagnosis", diagnosis.RULES),
+    ("limits", limits.RULES),
     ("compiling", compiling.RULES),
     ("writing", writing.RULES),
 )

@@ -1,0 +1,138 @@
+"""prove --picture: the file, what is replaced and what never is, and every edition at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from foldwright.design import read_design
+from foldwright.pictures import flat_picture, svg_of
+from foldwright.proving import prove_design
+
+Run = Callable[..., Any]
+
+
+def test_the_picture_is_that_of_the_proof(foldwright: Run, harbour: Path, tmp_path: Path) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--set", "spine_y=107", "--picture", file)
+    assert ran.status == 1
+    assert f"wrote {file}: the picture" in ran.out
+    proof = prove_design(read_design(harbour), overrides={"spine_y": "107"})
+    assert file.read_bytes() == svg_of(flat_picture(proof))
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["card.svg", "designs"]
+
+
+def test_json_names_it(foldwright: Run, harbour: Path, tmp_path: Path) -> None:
+    file = tmp_path / "card.svg"
+    assert foldwright("prove", harbour, "--json").json["picture"] is None
+    ran = foldwright("prove", harbour, "--json", "--picture", file)
+    assert (ran.status, ran.json["picture"]) == (0, str(file))
+
+
+def test_a_picture_of_ours_is_replaced_and_nothing_else(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "card.svg"
+    assert foldwright("prove", harbour, "--picture", file).status == 0
+    first = file.read_bytes()
+    assert foldwright("prove", harbour, "--set", "tread=28", "--picture", file).status == 0
+    assert file.read_bytes() != first
+    file.write_text("<svg/>", encoding="utf-8")
+    ran = foldwright("prove", harbour, "--picture", file)
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["target-not-ours"])
+    assert file.read_text(encoding="utf-8") == "<svg/>"
+    assert foldwright("prove", harbour, "--picture", file, "--replace").status == 0
+    assert file.read_bytes() == first
+
+
+def test_a_cutting_file_is_not_taken_for_a_picture(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    done = foldwright("export", harbour, "--tool", "knife", "--to", tmp_path, "--format", "svg")
+    assert done.status == 0
+    (cutting,) = tmp_path.glob("*.svg")
+    before = cutting.read_bytes()
+    assert foldwright("prove", harbour, "--picture", cutting).rules == ["target-not-ours"]
+    assert cutting.read_bytes() == before
+
+
+@pytest.mark.parametrize("place", ["folder", "nowhere/card.svg", "file/card.svg", "link.svg"])
+def test_places_where_no_picture_can_go(
+    foldwright: Run, harbour: Path, tmp_path: Path, place: str
+) -> None:
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "file").write_text("mine", encoding="utf-8")
+    (tmp_path / "link.svg").symlink_to(tmp_path / "file")
+    before = sorted(tmp_path.rglob("*"))
+    ran = foldwright("prove", harbour, "--picture", tmp_path / place)
+    assert (ran.status, ran.out) == (2, "")
+    assert str(tmp_path / place) in ran.err
+    assert sorted(tmp_path.rglob("*")) == before
+    assert (tmp_path / "file").read_text(encoding="utf-8") == "mine"
+
+
+def test_with_all_variants_the_first_that_fails_is_drawn(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "card.svg"
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(text + "\n[variant.tall]\nmeasures = { spine_y = 108 }\n", encoding="utf-8")
+    assert foldwright("prove", harbour, "--all-variants", "--picture", file).status == 1
+    title = ElementTree.fromstring(file.read_bytes())[0].text
+    assert title is not None
+    assert "buckles (too long) by 6 mm" in title
+
+
+def test_every_edition_has_a_line(foldwright: Run, harbour: Path) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(text + "\n[variant.tall]\nmeasures = { spine_y = 108 }\n", encoding="utf-8")
+    ran = foldwright("prove", harbour, "--all-variants")
+    assert ran.status == 1
+    assert ran.out.splitlines()[-3:] == [
+        "the design as it is: closes: its one loop (ring of panels) closes exactly",
+        "variant inch: closes: its one loop (ring of panels) closes exactly",
+        "variant tall: buckles (too long) by 6 mm at slit 1 of base (stop)",
+    ]
+    first, *rest = ran.err.splitlines()
+    assert ': stop: variant tall: the loop round slit 1 of "base" buckles by 6 mm' in first
+    # What is true of every edition is told once.
+    assert len([line for line in rest if "thickness-not-judged" in line]) == 1
+    assert all("variant" not in line for line in rest)
+
+
+def test_an_edition_that_cannot_be_worked_out_does_not_hide_the_others(
+    foldwright: Run, harbour: Path
+) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(text + "\n[variant.tall]\nmeasures = { tread = 90 }\n", encoding="utf-8")
+    ran = foldwright("prove", harbour, "--all-variants")
+    assert ran.status == 2
+    assert ran.out.splitlines()[-1] == ("variant tall: cannot be worked out; see the findings")
+    assert 'stop: variant tall: the measure "tread" is 90 mm, its most is 60 mm' in ran.err
+    answer = foldwright("prove", harbour, "--all-variants", "--json").json
+    assert answer["verdict"] == "closes"
+    inch, tall = answer["variants"]
+    assert (inch["verdict"], tall["verdict"], tall["variant"]) == ("closes", "unproven", "tall")
+    assert "above-most" in [found["rule"] for found in tall["findings"]]
+    assert set(inch) == set(tall)
+
+
+def test_a_material_that_one_variant_lacks_is_told_with_it(foldwright: Run, harbour: Path) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(
+        text + '\n[variant.gilt]\n[variant.gilt.stock.card]\nmaterial = "gold-leaf"\n',
+        encoding="utf-8",
+    )
+    ran = foldwright("prove", harbour, "--all-variants")
+    assert ran.status == 2
+    assert "variant inch: closes" in ran.out
+    assert "stop: variant gilt: there is no material called" in ran.err
+
+
+def test_what_is_wrong_with_every_edition_is_told_once(foldwright: Run, harbour: Path) -> None:
+    ran = foldwright("prove", harbour, "--all-variants", "--set", "nothing=3")
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["unknown-measure"])
