@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from ..measures import Unit, exact_text
@@ -41,14 +42,19 @@ def tolerances_text(tolerances: Sequence[LoopTolerance]) -> str:
             _mm(one.rss_mm),
             _mm(one.worst_mm),
             _mm(one.gives_mm),
-            _mm(one.largest_rss_mm),
-            _mm(one.largest_mm),
+            _mm(_at_most(one.largest_rss_mm)),
+            _mm(_at_most(one.largest_mm)),
         )
         for one in tolerances
     ]
     heads = ("  loop around", "tolerance", "19 of 20 within", "at worst", "material gives")
     more = ("lines may err, as a rule", "always")
     return f"made by {tool}, in mm:\n{table((*heads, *more), rows)}"
+
+
+def _at_most(value: float) -> float:
+    """A limit to a thousandth, rounded down: the whole of what is told is still good."""
+    return math.floor(value * 1000.0 + 1e-9) / 1000.0
 
 
 def _mm(value: float) -> str:
