@@ -24,10 +24,10 @@ F = Fraction
 
 
 def unknown(
-    value: object, lattice: int = 1, least: int | None = None, most: int | None = None
+    value: int | Fraction, lattice: int = 1, least: int | None = None, most: int | None = None
 ) -> Unknown:
     return Unknown(
-        value=F(value),  # type: ignore[arg-type]
+        value=F(value),
         lattice=F(lattice),
         ruler=F(1),
         least=None if least is None else F(least),
@@ -35,8 +35,8 @@ def unknown(
     )
 
 
-def equation(*factors: int, due: object) -> Equation:
-    return Equation(tuple(F(factor) for factor in factors), F(due))  # type: ignore[arg-type]
+def equation(*factors: int, due: int | Fraction) -> Equation:
+    return Equation(tuple(F(factor) for factor in factors), F(due))
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ def tried_all(equations: list[Equation], unknowns: list[Unknown]) -> tuple[int, 
                     sum(eq.factors[i] * by for i, by in zip(chosen, changes, strict=True)) == eq.due
                     for eq in equations
                 ):
-                    steps.append(sum(abs(by) for by in changes))
+                    steps.append(sum((abs(by) for by in changes), F(0)))
         if steps:
             return count, min(steps)
     return None
