@@ -1,0 +1,140 @@
+"""Changed measures in the text of a design: nothing but their values moves."""
+
+from __future__ import annotations
+
+import difflib
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from foldwright.design import Design, measures, parse_design, resolve
+from foldwright.design.rewriting import measure_text, units_at, with_measures
+from foldwright.design.writer import write_design
+from foldwright.measures import Unit
+
+TEXT = """\
+# A card with every way of writing a length.
+format = 1
+name   = "Everything"      # its name
+units  = "mm"
+
+[measures]
+bare    = 35               # a bare number
+point   = 35.5
+whole_in = "1 in"
+deep    = { is = 30, least = 12, most = 60 }   # a table
+quoted  = "41 mm"
+close   = "41mm"
+ruler   = "1 5/8 in"
+tenths  = "1.5 in"
+part    = '3/4'
+count   = { number = 5, most = 9 }
+dotted.is = 7
+sum     = "bare + point"   # follows
+
+[[piece]]
+name = "card"
+outline = { rectangle = [300, 400] }
+
+[variant.inch]             # for inch rulers
+units = "in"
+measures = { bare = "1 3/8", deep = 2, quoted = { least = 1 } }
+"""
+
+
+def changed_lines(old: str, new: str) -> list[tuple[str, str]]:
+    """The lines that differ, each as it was and as it is."""
+    pairs = list(zip(old.splitlines(keepends=True), new.splitlines(keepends=True), strict=True))
+    return [(a, b) for a, b in pairs if a != b]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "line"),
+    [
+        ("bare", Fraction(36), "bare    = 36               # a bare number\n"),
+        ("bare", Fraction(73, 2), "bare    = 36.5               # a bare number\n"),
+        ("bare", Fraction(100, 3), 'bare    = "100/3"               # a bare number\n'),
+        ("point", Fraction(36), "point   = 36\n"),
+        ("whole_in", Fraction(508, 10), 'whole_in = "2 in"\n'),
+        ("deep", Fraction(28), "deep    = { is = 28, least = 12, most = 60 }   # a table\n"),
+        ("quoted", Fraction(40), 'quoted  = "40 mm"\n'),
+        ("close", Fraction(81, 2), 'close   = "40.5mm"\n'),
+        ("ruler", Fraction(254, 10) * Fraction(13, 16), 'ruler   = "13/16 in"\n'),
+        ("ruler", Fraction(254, 10) * Fraction(11, 8), 'ruler   = "1 3/8 in"\n'),
+        ("tenths", Fraction(254, 10) * Fraction(11, 8), 'tenths  = "1.375 in"\n'),
+        ("part", Fraction(2), 'part    = "2"\n'),
+        ("dotted", Fraction(8), "dotted.is = 8\n"),
+    ],
+)
+def test_a_value_is_written_as_its_author_would(name: str, value: Fraction, line: str) -> None:
+    design = parse_design(TEXT)
+    text = with_measures(design, {name: measure_text(design, name, value)})
+    ((_, new),) = changed_lines(TEXT, text)
+    assert new == line
+    assert resolve(parse_design(text)).measures[name] == value
+
+
+def test_a_variant_is_changed_where_it_states_the_measure() -> None:
+    design = parse_design(TEXT)
+    value = Fraction(254, 10) * Fraction(5, 4)
+    texts = {name: measure_text(design, name, value, "inch") for name in ("bare", "deep", "quoted")}
+    assert texts == {"bare": "1 1/4", "deep": "1 1/4", "quoted": "31.75 mm"}
+    text = with_measures(design, texts, "inch")
+    assert changed_lines(TEXT, text) == [
+        # The variant gives it a limit only.
+        ('quoted  = "41 mm"\n', 'quoted  = "31.75 mm"\n'),
+        (
+            'measures = { bare = "1 3/8", deep = 2, quoted = { least = 1 } }\n',
+            'measures = { bare = "1 1/4", deep = "1 1/4", quoted = { least = 1 } }\n',
+        ),
+    ]
+    assert units_at(design, "deep", "inch") is Unit.IN
+    assert units_at(design, "quoted", "inch") is Unit.MM
+    new = resolve(parse_design(text), variant="inch").measures
+    assert [new[name] for name in texts] == [value] * 3
+
+
+def test_a_count_stays_a_count() -> None:
+    text = with_measures(parse_design(TEXT), {"count": "6"})
+    assert changed_lines(TEXT, text) == [
+        (
+            "count   = { number = 5, most = 9 }\n",
+            "count   = { number = 6, most = 9 }\n",
+        )
+    ]
+
+
+def test_a_measure_that_is_not_stated_is_added() -> None:
+    old = 'format = 1\nname = "steps"\nunits = "mm"\npattern = "side-steps"\n\n'
+    old += "[measures]\ntread = 31  # deep\n\n[stock.card]\nmaterial = 'card-200'\n"
+    text = with_measures(parse_design(old), {"riser": "33"})
+    assert [line for line in difflib.ndiff(old.splitlines(), text.splitlines())
+            if line[0] != " "] == ["+ riser = 33"]  # fmt: skip
+    assert resolve(parse_design(text)).measures["riser"] == 33
+    bare = old[: old.index("[measures]")]
+    assert (
+        resolve(parse_design(with_measures(parse_design(bare), {"riser": "33"}))).measures["riser"]
+        == 33
+    )
+
+
+def test_lines_may_end_as_they_like() -> None:
+    text = TEXT.replace("\n", "\r\n")
+    new = with_measures(parse_design(text), {"bare": "36", "deep": "31"})
+    assert new == text.replace("= 35 ", "= 36 ").replace("is = 30", "is = 31")
+
+
+def test_a_design_built_in_python_is_written_out() -> None:
+    read = parse_design(TEXT)
+    built = Design(name="built", measures=measures(width=148), pieces=read.pieces)
+    text = with_measures(built, {"width": "150"})
+    assert text == write_design(built).replace("148", "150")
+
+
+@given(st.fractions(min_value=-500, max_value=500), st.sampled_from(["bare", "ruler", "tenths"]))
+def test_what_is_written_is_read_as_the_same(value: Fraction, name: str) -> None:
+    design = parse_design(TEXT)
+    text = with_measures(design, {name: measure_text(design, name, value)})
+    assert resolve(parse_design(text)).measures[name] == value
