@@ -204,7 +204,10 @@ def test_scores_divide_nothing(piece_of: PieceOf) -> None:
             """
         )
     )
-    assert division.problems == ()
+    # The arc is said to be scored only; the other one was never meant to turn.
+    (note,) = division.problems
+    assert (note.rule, note.severity) == ("arc-not-folded", "note")
+    assert 'fold "arc"' in note.message
     assert (len(division.panels), division.hinges) == (1, ())
 
 
@@ -314,6 +317,30 @@ def test_a_panel_that_slits_cut_out_is_told(piece_of: PieceOf) -> None:
         )
     )
     assert [(one.rule, one.at) for one in division.problems] == [("panel-cut-loose", (50, 50))]
+
+
+def test_a_perforated_slit_from_edge_to_edge_joins_until_it_is_torn(piece_of: PieceOf) -> None:
+    stub = """
+        outline = {{ rectangle = [120, 50] }}
+        [[piece.slit]]
+        points = [[90, 0], [90, 50]]
+        how = "{how}"
+        [[piece.fold]]
+        sense = "valley"
+        points = [[45, 0], [45, 50]]
+        """
+    torn = divide(piece_of(stub.format(how="tear")))
+    assert torn.problems == ()
+    assert [panel.box for panel in torn.panels] == [(0, 0, 45, 50), (45, 0, 120, 50)]
+    (loose,) = divide(piece_of(stub.format(how="cut"))).problems
+    assert loose.rule == "panel-cut-loose"
+
+
+def test_a_perforated_slit_within_a_loop_still_parts_its_sides(piece_of: PieceOf) -> None:
+    division = divide(piece_of(STEP_CARD.replace("175]]\n", '175]]\n    how = "tear"\n', 1)))
+    assert division.piece.slits[0].how == "tear"
+    assert division.problems == ()
+    assert len(division.knots) == 1
 
 
 def test_the_same_division_whatever_the_order_of_lines() -> None:

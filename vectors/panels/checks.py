@@ -19,20 +19,22 @@ def line_problems(noded: Noded, plan: Plan, void: frozenset[int], piece: str) ->
     `void` are the faces of `plan` without paper.  Problems of one kind between
     the same two lines are told at every place they happen.
     """
-    found: dict[Problem, None] = {}
-    crossed: set[Owner] = set()
-    for one in (
-        *_doubled(noded, piece),
-        *_crossings(noded, plan, piece),
-        *_hanging(noded, plan, void, piece),
-    ):
-        found.setdefault(one.problem)
-        crossed |= one.explained
-    for one in _outside(noded, plan, void, piece):
-        # A line that crosses the outline also lies outside: that is one mistake.
-        if not one.explained & crossed:
-            found.setdefault(one.problem)
-    return list(found)
+    crossings = list(_crossings(noded, plan, piece))
+    # Paper whose own edge crosses itself has no inside: all else would be guesses.
+    rims = [one for one in crossings if one.problem.rule == "outline-crosses-itself"]
+    if rims:
+        return _told_once(rims)
+    found = [*_doubled(noded, piece), *crossings, *_hanging(noded, plan, void, piece)]
+    crossed = {owner for one in found for owner in one.explained}
+    # A line that crosses the outline also lies outside: that is one mistake.
+    found += [one for one in _outside(noded, plan, void, piece) if not one.explained & crossed]
+    return _told_once(found)
+
+
+def _told_once(found: list[_Found]) -> list[Problem]:
+    """The problems in the order of the file, each once."""
+    in_order = sorted(found, key=lambda one: one.problem.place.line or 0)
+    return list(dict.fromkeys(one.problem for one in in_order))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from ..design.pieces import Piece
+from ..design.pieces import How, Piece
 from ..geometry import Path, Point
 from ..geometry.meetings import share_of
 from ..measures.exact import MEETS_MM
-from ..problems import Collector, Problem, Severity, problem
+from ..problems import Collector, Problem, problem
 from .checks import line_problems
-from .curves import Kind, curves_of
+from .curves import Kind, curves_of, told
 from .faces import Plan, contains, plan
 from .knots import knots_of
+from .marks import mark_problems
 from .model import Division, Hinge, Panel
 from .noding import Edge, Noded, node
 
@@ -23,25 +25,90 @@ def divide(piece: Piece) -> Division:
     The problems of the division say what crosses, hangs or doubles, and where;
     with a stop among them the panels are those of the lines as they are drawn,
     to be looked at and not to be folded.  Arcs and folds that are `still` are
-    scored only and divide nothing.
+    scored only and divide nothing; neither does a perforated slit that alone
+    would part the piece in two.
     """
     noded = node(curves_of(piece))
     everything = plan(noded.edges, len(noded.nodes))
     collector = Collector()
     for one in line_problems(noded, everything, _void(noded, everything), piece.name):
         collector.add(one)
-    edges = tuple(
-        edge for edge in noded.edges if noded.curves[edge.curve].owner.kind is not Kind.SCORE
+    for one in mark_problems(piece):
+        collector.add(one)
+    parts = _parts(piece, noded, everything, frozenset())
+    tears = _tears_to_keep(piece, noded, parts)
+    if tears:
+        parts = _parts(piece, noded, everything, tears)
+    # What lines that cross or hang lead to is not told on top of them.
+    if not collector.stopped:
+        for one in (*parts.problems, *_loose(piece, parts)):
+            collector.add(one)
+    knots = (
+        knots_of(noded, parts.plan, parts.number_of, parts.hinge_of)
+        if not collector.stopped
+        else ()
     )
-    turned = plan(edges, len(noded.nodes)) if len(edges) < len(noded.edges) else everything
-    panels, number_of, name_problems = _panels(piece, noded, turned)
-    for one in name_problems:
+    for one in _scored_only(piece):
         collector.add(one)
-    hinges, hinge_of = _hinges(piece, noded, turned, number_of)
-    for one in _loose(piece, panels, hinges):
-        collector.add(one)
-    knots = knots_of(noded, turned, number_of, hinge_of) if not collector.stopped else ()
-    return Division(piece, panels, hinges, knots, collector.problems)
+    return Division(piece, parts.panels, parts.hinges, knots, collector.problems)
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """The panels and hinges that a plan makes, by the panel of a face and the hinge of an edge."""
+
+    plan: Plan
+    panels: tuple[Panel, ...]
+    hinges: tuple[Hinge, ...]
+    number_of: Mapping[int, int]
+    hinge_of: Mapping[int, int]
+    problems: tuple[Problem, ...]
+
+
+def _parts(piece: Piece, noded: Noded, everything: Plan, tears: frozenset[int]) -> _Parts:
+    """Divide along all lines but the scores and the slits `tears`."""
+
+    def divides(edge: Edge) -> bool:
+        owner = noded.curves[edge.curve].owner
+        return owner.kind is not Kind.SCORE and not (
+            owner.kind is Kind.SLIT and owner.index in tears
+        )
+
+    edges = tuple(edge for edge in noded.edges if divides(edge))
+    found = plan(edges, len(noded.nodes)) if len(edges) < len(noded.edges) else everything
+    panels, number_of, problems = _panels(piece, noded, found)
+    hinges, hinge_of = _hinges(piece, noded, found, number_of)
+    return _Parts(found, panels, hinges, number_of, hinge_of, tuple(problems))
+
+
+def _tears_to_keep(piece: Piece, noded: Noded, parts: _Parts) -> frozenset[int]:
+    """The perforated slits beside panels that no fold joins to the rest: until torn, they do."""
+    loose = _unreached(parts.panels, parts.hinges)
+    if not loose:
+        return frozenset()
+    found = set()
+    for k, edge in enumerate(parts.plan.edges):
+        owner = noded.curves[edge.curve].owner
+        if owner.kind is Kind.SLIT and piece.slits[owner.index].how is How.TEAR:
+            sides = {parts.number_of.get(parts.plan.face[half]) for half in (2 * k, 2 * k + 1)}
+            if len(sides) == 2 and sides & loose:
+                found.add(owner.index)
+    return frozenset(found)
+
+
+def _scored_only(piece: Piece) -> list[Problem]:
+    """A note for each fold with arcs: they are scored, and the panels stay flat across them."""
+    return [
+        problem(
+            "arc-not-folded",
+            place=fold.place,
+            piece=piece.name,
+            at=next(s for s in fold.path.segments if not s.is_line).middle.floats(),
+            fold=told("fold", fold.name),
+        )
+        for fold in piece.folds
+        if not fold.still and any(not segment.is_line for segment in fold.path.segments)
+    ]
 
 
 def _void(noded: Noded, found: Plan) -> frozenset[int]:
@@ -196,10 +263,10 @@ def _hinges(
     return tuple(hinges), hinge_of
 
 
-def _loose(piece: Piece, panels: Sequence[Panel], hinges: Sequence[Hinge]) -> list[Problem]:
-    """A problem for each panel that no fold joins to the largest one, over however many others."""
+def _unreached(panels: Sequence[Panel], hinges: Sequence[Hinge]) -> set[int]:
+    """The panels that no fold joins to the largest one, over however many others."""
     if not panels:
-        return []
+        return set()
     beside: dict[int, set[int]] = {panel.index: set() for panel in panels}
     for hinge in hinges:
         beside[hinge.left].add(hinge.right)
@@ -211,19 +278,19 @@ def _loose(piece: Piece, panels: Sequence[Panel], hinges: Sequence[Hinge]) -> li
         for other in beside[waiting.pop()] - reached:
             reached.add(other)
             waiting.append(other)
+    return set(beside) - reached
+
+
+def _loose(piece: Piece, parts: _Parts) -> list[Problem]:
     problems = []
-    for panel in panels:
-        if panel.index in reached:
-            continue
-        left, bottom, right, top = panel.box
-        at = Point((left + right) / 2.0, (bottom + top) / 2.0)
+    for index in sorted(_unreached(parts.panels, parts.hinges)):
+        left, bottom, right, top = parts.panels[index].box
         problems.append(
             problem(
                 "panel-cut-loose",
-                severity=Severity.STOP,
                 place=piece.place,
                 piece=piece.name,
-                at=at.floats(),
+                at=((left + right) / 2.0, (bottom + top) / 2.0),
             )
         )
     return problems

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import STOP, WARN, Rule
+from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -61,6 +61,13 @@ RULES: tuple[Rule, ...] = (
         text='the panel round {spot} is joined to the rest of "{piece}" by no fold',
         mend="leave a fold there, make it an opening, or make it a piece of its own",
         about="Slits that meet all round a panel cut it out.",
+    ),
+    Rule(
+        code="arc-not-folded",
+        severity=NOTE,
+        text="{fold} has arcs, at {spot} for one: they are scored and not folded",
+        mend="fold them by hand, with care: paper bends along a curved score",
+        about="Panels are taken to stay flat, and a flat panel cannot turn on a curve.",
     ),
     Rule(
         code="panel-name-nowhere",
