@@ -31,7 +31,8 @@ def load_material(name_or_path: str, *, beside: Path | None = None) -> Profile:
 
     What ends in `.toml` or has a slash in it is a path, from the folder `beside`
     or else from the current one; anything else is the name of an installed
-    material.  A file's `based_on` starts from the folder of that file.
+    material.  A file's `based_on` starts from the folder of that file, and lends
+    it everything but `made_of`: what a sheet is made of nobody knows but its owner.
 
     Raises PlugInError for an unknown name, FileError for a file that cannot be
     read, ProfileError for one that cannot be used, with everything that is
@@ -49,7 +50,7 @@ def load_material(name_or_path: str, *, beside: Path | None = None) -> Profile:
         seen[identity] = base
         source, folder = _read_base(base, folder, place)
         sources.append(source)
-    return read_profile(Overlay(sources=tuple(sources)))
+    return read_profile(Overlay(sources=tuple(sources)), own=_is_path(name_or_path))
 
 
 def _is_path(name_or_path: str) -> bool:

@@ -104,7 +104,8 @@ class Profile:
     """A material: its paper, what it forgives, and what each tool needs.
 
     `grammage` is g/m², `caliper` mm, `gives_mm` the gap in mm that the material
-    forgives.  `made_of` names what it is made of; nothing is burned whose
+    forgives.  `made_of` names what it is made of, as a registered material
+    or a user's own file says itself, never a base for it; nothing is burned whose
     make-up is unknown.  `harmful` is set where any file that the profile rests
     on names something with harmful fumes: a file laid over it cannot unsay that.
     """

@@ -67,8 +67,11 @@ SPANS = MappingProxyType(
 SCORES = (Work.CREASED, Work.HALF_CUT, Work.PERFORATED)
 
 
-def read_profile(overlay: Overlay) -> Profile:
-    """The profile in the files of an overlay.
+def read_profile(overlay: Overlay, *, own: bool = False) -> Profile:
+    """The profile in the files of an overlay; `own` where the topmost is a user's own file.
+
+    A user's own file says itself what its material is made of: that of its base
+    is the make-up of another sheet, and nothing is burned on the strength of it.
 
     Raises ProfileError with everything that is wrong in them.
     """
@@ -80,6 +83,8 @@ def read_profile(overlay: Overlay) -> Profile:
     caliper = _figure(table, "caliper")
     gives = _figure(table, "gives_mm")
     made_of = table.text("made_of")
+    if own and "made_of" not in overlay.sources[0].table:
+        made_of = None
     grain = table.choice("grain", Grain)
     based_on = table.text("based_on")
     cautions = table.texts("cautions") or ()

@@ -53,7 +53,12 @@ def _usable(profile: Profile) -> str:
 
 
 def _judge_make_up(profile: Profile, found: Collector) -> None:
-    told = "made_of is missing" if not profile.made_of else f'made_of = "{profile.made_of}"'
+    if profile.made_of:
+        told = f'made_of = "{profile.made_of}"'
+    elif profile.based_on is not None:
+        told = f'made_of is missing, and that of "{profile.based_on}" does not count for it'
+    else:
+        told = "made_of is missing"
     for named in (profile.harmful, profile.made_of, profile.name):
         harm = harm_in(named)
         if harm is not None:

@@ -126,9 +126,33 @@ def test_a_harmful_file_in_the_middle_stays_harmful(tmp_path: Path) -> None:
 
 def test_a_base_named_for_something_harmful_is_not_made_good_by_a_new_name(tmp_path: Path) -> None:
     own(tmp_path, 'based_on = "card-200"', 'name = "vinyl film"', name="a.toml")
-    top = own(tmp_path, 'based_on = "a.toml"', 'name = "film"')
+    top = own(tmp_path, 'based_on = "a.toml"', 'name = "film"', 'made_of = "paper"')
     assert top.made_of == "paper"
     assert refusals(top, Tool.LASER) == ["harmful-fumes"]
+
+
+@pytest.mark.parametrize("steps", [1, 2])
+def test_the_make_up_of_a_base_is_not_that_of_a_users_own_sheet(tmp_path: Path, steps: int) -> None:
+    """What an own sheet is made of its own file says, not the card it was compared with."""
+    base = "card-300"
+    for step in range(steps):
+        made_of = 'made_of = "board"' if step < steps - 1 else ""
+        lines = 'name = "glitter foil"', f'based_on = "{base}"', made_of
+        base = f"own-{step}.toml"
+        profile = own(tmp_path, *lines, name=base)
+    assert profile.made_of is None
+    assert way_for(profile, Tool.KNIFE).tool is Tool.KNIFE
+    with pytest.raises(ProfileError) as caught:
+        way_for(profile, Tool.LASER)
+    (problem,) = caught.value.problems
+    assert problem.rule == "unknown-make-up"
+    assert "made_of is missing, and that of" in problem.message
+    assert 'add the line made_of = "..." to its file' in problem.mend
+
+
+def test_a_users_own_sheet_that_says_what_it_is_made_of_is_good(tmp_path: Path) -> None:
+    profile = own(tmp_path, 'name = "kraft"', 'based_on = "card-300"', 'made_of = "kraft board"')
+    assert way_for(profile, Tool.LASER).tool is Tool.LASER
 
 
 def test_emptying_the_make_up_of_a_good_base_makes_it_unknown(tmp_path: Path) -> None:

@@ -80,9 +80,10 @@ RULES: tuple[Rule, ...] = (
         severity=STOP,
         text='it is not known what the material "{material}" is made of ({told}), so it is not '
         "written for a laser",
-        mend="cut it by hand or with a knife; or find out what it is made of and write made_of "
-        "with one of: {known}",
-        about="What burns without being known may give off poison; no option overrides this.",
+        mend="cut it by hand or with a knife; or find out what it is made of and, if it is one of "
+        'these, add the line made_of = "..." to its file: {known}',
+        about="What burns without being known may give off poison; no option overrides this. A "
+        "file of your own says itself what its sheet is made of: its base is another sheet.",
     ),
     Rule(
         code="harmful-fumes",
