@@ -73,11 +73,13 @@ def diagnose(proof: Proof, measured: Sequence[MeasuredFold]) -> Diagnosis:
     Raises DesignError for a place where a fold cannot lie.
     """
     found = tuple(measured)
-    card = MadeCard.made(proof, found)
+    # A design that cannot be judged has no card to hold it against.
+    judged = proof.verdict is not Verdict.UNPROVEN
+    card = MadeCard.made(proof, found if judged else ())
     told_of = Diagnosis(
         sentence="",
         cause=Cause.NOTHING,
-        design_closes=proof.verdict is not Verdict.UNPROVEN and not faults_of(proof),
+        design_closes=judged and not faults_of(proof),
         measured_gap_mm=card.gap_mm,
         gives_mm=card.gives(card.worst),
         measured=found,

@@ -100,11 +100,14 @@ def root_sum_square(
     `tolerance` times the largest half axis where `start` is the origin: the
     usual root of the sum of squares.  A `start` adds as a vector.
     """
-    a, b, (ux, uy) = half_axes(generators)
-    a, b = a * tolerance, b * tolerance
+    return _reach(half_axes(generators), tolerance, start)
+
+
+def _reach(axes: tuple[float, float, Pair], tolerance: float, start: Pair) -> float:
+    a, b, (ux, uy) = axes
     # By symmetry the quadrant of the start holds the farthest place.
     x, y = abs(start[0] * ux + start[1] * uy), abs(start[1] * ux - start[0] * uy)
-    return _farthest(a, b, x, y)
+    return _farthest(a * tolerance, b * tolerance, x, y)
 
 
 def _farthest(a: float, b: float, x: float, y: float) -> float:
@@ -143,7 +146,8 @@ def largest_by_squares(
     away = math.hypot(*start)
     if away > within:
         return 0.0
-    largest, _, _ = half_axes(generators)
+    axes = half_axes(generators)
+    largest = axes[0]
     if largest == 0.0:
         return math.inf
     if away == 0.0:
@@ -152,7 +156,7 @@ def largest_by_squares(
     low, high = 0.0, within / largest
     for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
-        if root_sum_square(generators, middle, start) > within:
+        if _reach(axes, middle, start) > within:
             high = middle
         else:
             low = middle

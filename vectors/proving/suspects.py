@@ -21,7 +21,7 @@ from .relaying import upward_normal
 from .sensitivity import laid_lines, lies_flat, meeting_places
 
 # For no more folds than this the card is closed with one of them put back.
-_MOST_PUT_BACK = 40
+_MOST_PUT_BACK = 24
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -131,12 +131,12 @@ def least_put_back(
 ) -> tuple[Suspect, ...]:
     """The fewest suspects from the first on that close the card where the design has them.
 
-    One of them alone where any does.
+    One of them alone where any does; all of them where they are too many to try.
     """
     for one in suspects:
         if one.closes_put_back:
             return (one,)
-    for count in range(1, len(suspects)):
+    for count in range(1, len(suspects) if len(suspects) <= _MOST_PUT_BACK else 1):
         back = {(one.piece, one.line) for one in suspects[:count]}
         left = [one for one in measured if (one.piece, one.fold) not in back]
         if MadeCard.made(proof, left).closes:
