@@ -141,9 +141,40 @@ def test_edges_that_should_stay_clean_do(build: Any) -> None:
     (whole,) = parts(before, Role.OUTLINE)
     uncut = gaps(whole, parts(after, Role.OUTLINE))
     assert findings == ()
-    assert len(uncut) == 6
+    # Of the 320 mm round the card 160 may hold bridges: at a pitch of 60 mm, three.
+    assert len(uncut) == 3
     places = [whole.stretch(0.0, middle).end.floats() for middle, _ in uncut]
     assert all(x > 0.0 and y > 0.0 for x, y in places)
+
+
+@pytest.mark.parametrize("start", [0, 1, 2, 3])
+def test_the_pitch_holds_on_the_edges_that_are_left(build: Any, start: int) -> None:
+    """Bridges do not crowd onto the one edge of 200 by 150 mm that need not stay clean."""
+    corners = ((0, 0), (200, 0), (200, 150), (0, 150))
+    turned = [corners[(start + i) % 4] for i in range(4)]
+    hidden = (line(point(200, 0), point(0, 0), point(0, 150), point(200, 150)),)
+    card = polygon(*(point(*at) for at in turned))
+    before, after, findings = bridged(build, outline=card, hide_bridges=hidden)
+    (whole,) = parts(before, Role.OUTLINE)
+    assert findings == ()
+    places = [
+        whole.stretch(0.0, middle).end.floats()
+        for middle, _ in gaps(whole, parts(after, Role.OUTLINE))
+    ]
+    assert [x for x, _ in places] == [pytest.approx(200.05)] * 3
+    heights = sorted(y for _, y in places)
+    # 150 mm at a pitch of 60 mm are three, each 50 mm from the next.
+    assert [b - a for a, b in pairwise(heights)] == pytest.approx([50.0, 50.0], abs=1.0)
+
+
+def test_edges_too_short_to_hold_a_part_are_not_left_alone(build: Any) -> None:
+    """A free stretch of 1 mm has no room for two bridges: the whole way round is used."""
+    hidden = (
+        line(point(41, 0), point(0, 0), point(0, 60), point(100, 60), point(100, 0), point(42, 0)),
+    )
+    _, after, findings = bridged(build, hide_bridges=hidden)
+    assert [p.rule for p in findings] == ["bridge-on-clean-edge"]
+    assert len(parts(after, Role.OUTLINE)) == 6
 
 
 def test_a_single_place_names_the_edge_that_it_lies_on(build: Any) -> None:
@@ -151,7 +182,7 @@ def test_a_single_place_names_the_edge_that_it_lies_on(build: Any) -> None:
     (whole,) = parts(before, Role.OUTLINE)
     uncut = gaps(whole, parts(after, Role.OUTLINE))
     places = [whole.stretch(0.0, middle).end.floats() for middle, _ in uncut]
-    assert len(places) == 6
+    assert len(places) == 3
     assert all(x > 0.0 and y < 60.0 for x, y in places)
 
 

@@ -2,8 +2,9 @@
 
 Each outline and opening keeps at least two bridges, about one every `pitch`,
 evenly spread, clear of corners and of the ends of folds and slits, and, where
-there is room elsewhere, off rounded corners and off the edges that the design
-wants clean.
+there is room elsewhere, off rounded corners.  Edges that the design wants clean
+are left out of the reckoning: the rest is worked as if the path were no longer
+than that, so that bridges do not crowd where they may lie.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from ..geometry.offset import MITRE_LIMIT
 from ..measures.exact import MEETS_MM
 from ..problems import Problem
 from .job import Job, Passed
-from .spread import spread
+from .spread import free_stretches, spread_over
 from .strokes import place_of
 
 # A part needs two bridges to stay where it is; common practice, no source.
@@ -55,14 +56,14 @@ def leave(drawing: Drawing, job: Job) -> Passed:
 def _bridged(stroke: Stroke, way: BridgeWay, job: Job) -> tuple[list[Stroke], list[Problem]]:
     path = stroke.path
     total = path.length
-    wanted = max(FEWEST, math.ceil(total / way.pitch.value - 1e-9))
     # The tool removes half its kerf beyond both ends of the gap.
     gap = way.length.value + job.kerf
     clear = way.clear.value + gap / 2.0
     taken = [(at - clear, at + clear) for at in _corners(path) + _line_ends(path, job)]
     clean = [(low - gap / 2.0, high + gap / 2.0) for low, high in _clean_edges(path, job)]
     rounded = [(low - clear, high + clear) for low, high in _rounded_corners(path)]
-    places, on_clean = _places(total, taken, rounded, clean, wanted, gap, way.pitch.value)
+    places, wanted = _places(total, taken, rounded, clean, gap, way.pitch.value)
+    on_clean = [at for at in places if _inside(total, at, clean)]
     found: list[Problem] = []
     if len(places) < wanted:
         found.append(_finding("bridges-no-room", job, stroke, path.start, len(places), wanted))
@@ -84,25 +85,71 @@ def _places(
     taken: list[tuple[float, float]],
     rounded: list[tuple[float, float]],
     clean: list[tuple[float, float]],
-    wanted: int,
     gap: float,
     pitch: float,
-) -> tuple[list[float], list[float]]:
-    """Where the bridges' middles lie, and which of them are on an edge that should stay clean."""
+) -> tuple[list[float], int]:
+    """Where the bridges' middles lie, and how many there should be."""
+    # Where the edges that need not stay clean cannot hold the part, all edges do.
+    for kept in (free_stretches(total, clean), [(0.0, total)]):
+        length = math.fsum(high - low for low, high in kept)
+        wanted = max(FEWEST, math.ceil(length / pitch - 1e-9))
+        for count in range(min(wanted, int(length / (2.0 * gap))), 0, -1):
+            places = _spread(total, kept, taken, rounded, (count, wanted), gap, pitch)
+            if places is not None and (count >= FEWEST or length == total):
+                return places, wanted
+    return [], wanted
+
+
+def _spread(
+    total: float,
+    kept: list[tuple[float, float]],
+    taken: list[tuple[float, float]],
+    rounded: list[tuple[float, float]],
+    counts: tuple[int, int],
+    gap: float,
+    pitch: float,
+) -> list[float] | None:
+    """Places for the first of `counts` bridges on the kept stretches, None where there is no room.
+
+    The second of `counts` is how many there should be.
+    """
+    count, wanted = counts
+    length = math.fsum(high - low for low, high in kept)
     # Two gaps never come nearer than one more gap.  The best comes first: well
-    # apart and off rounded corners and clean edges, then closer together, then
-    # on the one or the other.
+    # apart and off rounded corners, then closer together, then on those.
     # Only the fewest that hold a part at all are crowded together.
-    even = max(2.0 * gap, total / (2.0 * wanted))
+    even = max(2.0 * gap, length / (2.0 * wanted))
     closer = max(2.0 * gap, min(pitch / 6.0, even))
-    for count in range(min(wanted, int(total / (2.0 * gap))), 0, -1):
-        spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
-        for avoided in (taken + rounded + clean, taken + clean, taken + rounded, taken):
-            for apart in spacings:
-                places = spread(total, avoided, count, apart)
-                if places is not None:
-                    return places, [at for at in places if _inside(total, at, clean)]
-    return [], []
+    spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
+    for avoided in (taken + rounded, taken):
+        free = _joined(kept, free_stretches(total, avoided))
+        for apart in spacings:
+            places = spread_over(length, free, count, apart)
+            if places is not None:
+                return [_on_path(kept, at) for at in places]
+    return None
+
+
+def _joined(
+    kept: list[tuple[float, float]], free: list[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """The free parts of the kept stretches, as if these were put end to end from 0."""
+    found = []
+    passed = 0.0
+    for low, high in kept:
+        parts = [(max(low, start), min(high, end)) for start, end in free]
+        found += [(start - low + passed, end - low + passed) for start, end in parts if start < end]
+        passed += high - low
+    return found
+
+
+def _on_path(kept: list[tuple[float, float]], at: float) -> float:
+    """How far along the path a place is that lies at `at` of the kept stretches put end to end."""
+    for low, high in kept:
+        if at <= high - low:
+            return low + at
+        at -= high - low
+    return kept[-1][1]
 
 
 def _inside(total: float, at: float, stretches: list[tuple[float, float]]) -> bool:

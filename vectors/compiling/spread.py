@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right, insort
 
 # How many starting places are tried for the even spread.
 _STARTS = 24
@@ -17,7 +17,13 @@ def spread(
     either end), and any two are at least `apart`.  Returns None where that many
     do not fit in.  Deterministic: of equally even ones, the first found.
     """
-    free = free_stretches(total, taken)
+    return spread_over(total, free_stretches(total, taken), count, apart)
+
+
+def spread_over(
+    total: float, free: list[tuple[float, float]], count: int, apart: float
+) -> list[float] | None:
+    """The same, with the stretches that are free, in order, in place of those taken."""
     best: tuple[float, float] | None = None
     chosen: list[float] | None = None
     for start in range(_STARTS):
@@ -32,12 +38,12 @@ def spread(
             worst, squares = max(worst, away), squares + away * away
             if best is not None and round(worst, 6) > best[0]:
                 break
-            found.append(place)
+            insort(found, place)
         else:
             # Rounded, so that rounding never picks between equally good ones.
             cost = (round(worst, 6), round(squares, 6))
             if best is None or cost < best:
-                best, chosen = cost, sorted(found)
+                best, chosen = cost, found
     return chosen
 
 
@@ -103,8 +109,13 @@ def _nearest_free(
 
 
 def _clear(total: float, place: float, placed: list[float], apart: float) -> bool:
-    """Whether a place keeps `apart` from all others, round the path."""
-    return all(_round_distance(total, place, other) >= apart - 1e-9 for other in placed)
+    """Whether a place keeps `apart` from all others, which are in order, round the path."""
+    if not placed:
+        return True
+    after = bisect_left(placed, place) % len(placed)
+    return all(
+        _round_distance(total, place, placed[index]) >= apart - 1e-9 for index in (after - 1, after)
+    )
 
 
 def _outside(total: float, low: float, high: float, ideal: float) -> float:
@@ -119,5 +130,17 @@ def _candidates(
 ) -> list[float]:
     """Places of a stretch worth a look: its ends, the ideal, those just clear of others."""
     places = [low, high, ideal]
-    places += [(other + way) % total for other in placed for way in (-apart, apart)]
+    for way in (-apart, apart):
+        near = _between(total, low - way - 1e-6, high - way + 1e-6, placed)
+        places += [(other + way) % total for other in near]
     return [place for place in places if low <= place <= high]
+
+
+def _between(total: float, low: float, high: float, placed: list[float]) -> list[float]:
+    """Those of the ordered places that lie from `low` to `high`, round the path."""
+    if high - low >= total:
+        return placed
+    turn = low // total * total
+    low, high = low - turn, high - turn
+    found = placed[bisect_left(placed, low) : bisect_right(placed, high)]
+    return found + placed[: bisect_right(placed, high - total)] if high > total else found
