@@ -412,6 +412,59 @@ points = [[50, 50], ["low", 0]]
     assert stop.mend == "change up from 70 mm to 76 mm"
 
 
+def test_a_loop_over_two_pieces() -> None:
+    # A ridge glued on either page: closed, its feet and the glue lines are as far from
+    # their folds, so that near - far is left - right.
+    lines = {"left": "50 - left", "right": "50 + right", "near": "50 - near", "far": "50 + far"}
+    joints = "\n".join(
+        f"""[[joint]]
+glue = {{ panel = "pop/{foot}", face = "back", line = [[0, "{lines[a]}"], [40, "{lines[a]}"]] }}
+to = {{ panel = "base/{page}", face = "front", line = [[30, "{lines[b]}"], [70, "{lines[b]}"]] }}
+"""
+        for foot, a, page, b in (
+            ("foot", "left", "lower", "near"),
+            ("head", "right", "upper", "far"),
+        )
+    )
+    text = f"""
+units = "mm"
+[measures]
+near = 20
+far = 23
+left = 30
+right = 30
+[[piece]]
+name = "base"
+outline = {{ rectangle = [100, 100] }}
+panel = [{{ name = "lower", at = [50, 5] }}, {{ name = "upper", at = [50, 95] }}]
+fold = [{{ sense = "valley", points = [[0, 50], [100, 50]] }}]
+[[piece]]
+name = "pop"
+outline = {{ rectangle = [40, 100] }}
+panel = [{{ name = "foot", at = [20, 5] }}, {{ name = "head", at = [20, 95] }}]
+fold = [{{ sense = "mountain", points = [[0, 50], [40, 50]] }}]
+{joints}
+"""
+    proof = prove_text(text)
+    assert proof.gap_mm == 3
+    assert told(proof) == [{"near": 23}, {"far": 20}, {"left": 27}, {"right": 33}]
+    for mend in proof.measure_mends:
+        assert made(text, mend).gap_mm == 0
+
+
+def test_measures_at_their_limits() -> None:
+    # Neither may grow, and together they may not shrink: both can still be changed.
+    measures = (
+        'tread = { is = 30, most = 30 }\nriser = { is = 35, most = 35, least = "65 mm - tread" }\n'
+        "gutter = { is = 67, keep = true }"
+    )
+    assert told(prove_text(step_card(measures, ["tread", "riser"]))) == []
+    measures = measures.replace('least = "65 mm - tread"', 'least = "62 mm - tread"')
+    proof = prove_text(step_card(measures, ["tread", "riser"]))
+    assert told(proof) == [{"tread": 27}]
+    assert proof.measure_mends[0].how is How.EXACT
+
+
 def test_a_variant_is_mended_in_its_own_measures() -> None:
     variant = '[variant.inch]\nunits = "in"\nmeasures = { tread = "1 1/8", gutter = "3 1/8" }\n'
     text = step_card("tread = 30\nriser = 35\ngutter = 70", ["tread", "riser"], more=variant)
