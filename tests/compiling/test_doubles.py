@@ -181,3 +181,11 @@ def test_overlaps_are_found_at_any_slant_and_parallels_are_none(
     if shared > 0.01:
         assert [p.rule for p in found(build, slits=(first, on_it))] == ["overlapping-strokes"]
     assert found(build, slits=(first, beside)) == ()
+
+
+def test_the_outline_has_no_name_to_be_told_by(build: Any) -> None:
+    piece = build.piece(slits=(build.slit("slit 1", (0, 10), (0, 50)),))
+    (finding,) = build.run(piece, build.way(), draw, check).findings
+    assert finding.message.startswith(
+        'slit "slit 1" and the outline of piece "card" lie on each other at '
+    )

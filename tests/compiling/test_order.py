@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from foldwright.compiling.order import arrange, nearest_next
 from foldwright.compiling.size_bar import add
 from foldwright.compiling.strokes import draw
+from foldwright.design.pieces import How
 from foldwright.drawing import Layer, Role, Stroke, Work
 from foldwright.geometry import Point, circle, line, point
 
@@ -73,7 +75,51 @@ def test_size_bars_follow_the_marks(build: Any) -> None:
     job = build.job(build.step_card(), build.way(), size_bar=True)
     drawing = add(draw(build.blank(job.piece), job).drawing, job).drawing
     marks = arrange(drawing, job).drawing.on(Layer.MARK)
-    assert [s.role for s in marks] == [Role.MARK, Role.SIZE_BAR, Role.SIZE_BAR]
+    assert marks[0].role is Role.MARK
+    assert {s.role for s in marks[1:]} == {Role.SIZE_BAR}
+    assert len(marks) > 3
+
+
+def cuts(name: str, places: list[tuple[float, float]]) -> list[Stroke]:
+    """The cuts of a perforated line along x."""
+    return [
+        replace(
+            stroke(name, (start, y), (start + 2.0, y)),
+            layer=Layer.CUT,
+            work=Work.PERFORATED,
+            role=Role.SLIT,
+        )
+        for start, y in places
+    ]
+
+
+def test_a_perforated_line_is_worked_from_one_end_to_the_other() -> None:
+    """Also where the tool comes from beside its middle: no cut is left over for the way back."""
+    tear = cuts("tear", [(1.0 + 3.0 * i, 10.0) for i in range(17)])
+    found = nearest_next(tear, (26.0, 0.0))
+    starts = [s.path.start.x for s in found]
+    assert starts == sorted(starts) or starts == sorted(starts, reverse=True)
+    # Where its last cut is nearer, every cut is turned as well.
+    found = nearest_next(tear, (45.0, 0.0))
+    assert [(s.path.start.x, s.path.end.x) for s in found] == [
+        (3.0 + 3.0 * i, 1.0 + 3.0 * i) for i in reversed(range(17))
+    ]
+
+
+def test_cuts_of_two_perforated_lines_are_not_mixed() -> None:
+    near = cuts("near", [(3.0 * i, 0.0) for i in range(4)])
+    far = cuts("far", [(3.0 * i, 0.5) for i in range(4)])
+    found = nearest_next([*far, *near], (0.0, 0.0))
+    assert [s.source for s in found] == ["near"] * 4 + ["far"] * 4
+    assert [s.path.start.x for s in found] == [0.0, 3.0, 6.0, 9.0, 11.0, 8.0, 5.0, 2.0]
+
+
+def test_a_torn_line_of_a_card_is_one_run(build: Any) -> None:
+    piece = build.piece(slits=(build.slit("coupon", (0, 40), (50, 40), how=How.TEAR),))
+    drawing = build.compiled(piece, build.way(perforation=(2.0, 1.0))).drawing
+    starts = [s.path.start.x for s in drawing.on(Layer.CUT) if s.source == "coupon"]
+    assert len(starts) > 10
+    assert starts == sorted(starts)
 
 
 def test_the_nearest_end_comes_next_and_open_strokes_may_be_reversed() -> None:

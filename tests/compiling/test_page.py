@@ -10,9 +10,12 @@ import pytest
 
 from foldwright.compiling.size_bar import BARS
 from foldwright.drawing import Layer, Role
-from foldwright.geometry import Vector, circle, point
+from foldwright.geometry import Path, Vector, circle, point, union_box
 from foldwright.problems import Severity
 from foldwright.profiles.model import LAST_CAUTION
+from foldwright.writers import WriteOptions
+from foldwright.writers.dxf import writer as dxf
+from foldwright.writers.svg import writer as svg
 
 
 def test_a_card_without_kerf_has_a_page_of_exactly_its_size(build: Any) -> None:
@@ -53,7 +56,15 @@ def test_a_pretrimmed_blank_with_nothing_on_it_is_told(build: Any) -> None:
 
 
 def bars(drawing: Any) -> dict[str, tuple[float, float, float, float]]:
-    return {s.source: s.path.box() for s in drawing.on(Layer.MARK) if s.role is Role.SIZE_BAR}
+    return {
+        bar.name: union_box(path.box() for path in lines_of(drawing, bar.name))
+        for bar in BARS
+        if lines_of(drawing, bar.name)
+    }
+
+
+def lines_of(drawing: Any, name: str) -> list[Path]:
+    return [s.path for s in drawing.on(Layer.MARK) if s.role is Role.SIZE_BAR and s.source == name]
 
 
 def test_size_bars_are_50_mm_and_2_in(build: Any) -> None:
@@ -63,7 +74,22 @@ def test_size_bars_are_50_mm_and_2_in(build: Any) -> None:
         "50 mm": 50.0,
         "2 in": 2 * 25.4,
     }
-    assert dict(BARS) == {"50 mm": 50.0, "2 in": 50.8}
+    assert {bar.name: bar.length for bar in BARS} == {"50 mm": 50.0, "2 in": 50.8}
+
+
+def test_size_bars_are_told_apart_without_letters(build: Any) -> None:
+    """A tick every 10 mm on one; every half inch, and a double line, on the other."""
+    drawing = build.compiled(build.piece(), build.way(), size_bar=True).drawing
+    for name, step, count, doubled in (("50 mm", 10.0, 4, 0), ("2 in", 12.7, 3, 1)):
+        left, bottom, right, _ = bars(drawing)[name]
+        boxes = [path.box() for path in lines_of(drawing, name)]
+        ticks = sorted(box[0] - left for box in boxes if box[0] == box[2])
+        assert ticks == pytest.approx([step * i for i in range(1, count + 1)])
+        across = [box for box in boxes if box[1] == box[3] and (box[0], box[2]) == (left, right)]
+        assert len(across) == doubled
+        assert all(box[1] > bottom for box in across)
+        # One stroke has the bar with its ends; nothing is drawn twice.
+        assert len(boxes) == 1 + count + doubled
 
 
 def test_size_bars_stand_below_the_piece_and_the_page_grows(build: Any) -> None:
@@ -74,6 +100,28 @@ def test_size_bars_stand_below_the_piece_and_the_page_grows(build: Any) -> None:
     assert card[1] - first[3] == pytest.approx(5.0)
     assert first[1] - second[3] == pytest.approx(5.0)
     assert second[1] == 0.0
+
+
+@pytest.mark.parametrize("radius", [3, 20])
+def test_a_bridge_on_an_outermost_place_does_not_make_the_page_smaller(
+    build: Any, radius: int
+) -> None:
+    """A disc of radius 3 mm at a kerf of 0.12 mm is 6.12 mm either way, bridges or none."""
+    piece = build.piece(outline=circle(point(50, 30), Fraction(radius)))
+    way = build.way(kerf=0.12, bridge=(0.5, 50.0, 5.0))
+    drawing = build.compiled(piece, way).drawing
+    strokes = drawing.on(Layer.CUT)
+    assert len(strokes) >= 2 and not any(s.path.closed for s in strokes)
+    assert (drawing.width, drawing.height) == (2 * radius + 0.12, 2 * radius + 0.12)
+    assert drawing.extent == pytest.approx((0.0, 0.0, drawing.width, drawing.height))
+    # The centre of the disc is the middle of the page.
+    for stroke in strokes:
+        for segment in stroke.path.segments:
+            assert segment.centre.floats() == pytest.approx((radius + 0.06, radius + 0.06))
+    # Programs that open a DXF are told the same page in its header.
+    for writer in (dxf, svg):
+        read = writer.read_back(writer.write(drawing, WriteOptions()), WriteOptions())
+        assert (read.width, read.height) == (2 * radius + 0.12, 2 * radius + 0.12)
 
 
 def test_a_piece_narrower_than_its_bars_gets_a_wider_page(build: Any) -> None:

@@ -23,6 +23,7 @@ from ..problems import Problem
 from .job import Job, Passed
 from .spread import free_stretches, spread_over
 from .strokes import place_of
+from .wording import named
 
 # A part needs two bridges to stay where it is; common practice, no source.
 FEWEST = 2
@@ -240,7 +241,7 @@ def _finding(code: str, job: Job, stroke: Stroke, at: Point, placed: int, wanted
         at=at.floats(),
         place=place_of(job.piece, stroke.role, stroke.source),
         piece_name=job.piece.name,
-        line=stroke.source,
+        line=named(stroke),
         placed=placed,
         wanted=wanted,
     )

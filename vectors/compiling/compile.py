@@ -36,7 +36,8 @@ class Pass:
     run: Callable[[Drawing, Job], Passed]
 
 
-# The order matters.  The kerf comes before everything that measures along a cut;
+# The order matters.  The kerf comes before everything that measures along a cut,
+# and the extent is taken after it while all lines are whole;
 # lines are looked at for doubles while each still is whole enough to be named,
 # and before the drawing leaves the piece's own coordinates; the order of work
 # comes after the last pass that adds strokes.
@@ -46,6 +47,7 @@ PASSES: tuple[Pass, ...] = (
         "pretrim", "the outline is left out where the blank is trimmed by hand", pretrim.leave_out
     ),
     Pass("kerf", "outlines move out and openings in by half the kerf", kerf.compensate),
+    Pass("extent", "the page will be as large as the lines are now", place.measure),
     Pass("inset", "scores stop short of edges and slits", inset.shorten),
     Pass("perforate", "perforated strokes become short cuts and ties", perforate.divide),
     Pass("bridges", "outlines and openings keep short uncut stretches", bridges.leave),

@@ -16,6 +16,7 @@ from ..geometry.meetings import share_of
 from ..problems import Problem, Severity
 from .job import Job, Passed
 from .strokes import place_of
+from .wording import named
 
 UM_PER_MM = 1000
 
@@ -148,6 +149,6 @@ def _finding(job: Job, strokes: tuple[Stroke, Stroke], at: Point) -> Problem:
         # A pencil line on a cut does no harm to the paper.
         severity=Severity.WARN if drawn else None,
         piece_name=job.piece.name,
-        first=f'{first.role} "{first.source}"',
-        second=f'{second.role} "{second.source}"',
+        first=named(first),
+        second=named(second),
     )

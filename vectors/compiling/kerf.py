@@ -15,7 +15,7 @@ from ..geometry.offset_check import verify
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm
+from .wording import mm, named
 
 # What a loss of the offset means to the person who drew the line, and its mend.
 _TOLD = {
@@ -81,7 +81,7 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
                     place=place_of(job.piece, stroke.role, stroke.source),
                     measure_mm=half,
                     piece_name=job.piece.name,
-                    line=stroke.source,
+                    line=named(stroke),
                     corners="1 corner"
                     if len(moved.rounded) == 1
                     else f"{len(moved.rounded)} corners",
@@ -102,7 +102,7 @@ def _lost(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
         measure_mm=job.kerf,
         mend=mend,
         piece_name=job.piece.name,
-        line=stroke.source,
+        line=named(stroke),
         kerf=mm(job.kerf),
         reason=reason,
         more=f" and at {more} more place{'s' if more > 1 else ''}" if more else "",

@@ -2,7 +2,8 @@
 
 Marks come first, then scores while the sheet is flat and held, then cuts, from
 the inside outwards so that nothing shifts before it is done.  Within a group
-the nearest stroke comes next, from whichever end is nearer.
+the nearest stroke comes next, from whichever end is nearer.  The cuts of one
+perforated line are one run, worked from one end of the line to the other.
 """
 
 from __future__ import annotations
@@ -25,11 +26,13 @@ _ROLES = {
     Role.OUTLINE: 2,
 }
 
-# Below this many strokes looking at each is quicker than a grid.
+# Below this many runs looking at each is quicker than a grid.
 _FEW = 32
 
 Place = tuple[float, float]
-# Where a stroke can be begun, its number, and whether that is its far end.
+# What is worked in one go: a stroke, or all cuts of a perforated line in order.
+Run = tuple[Stroke, ...]
+# Where a run can be begun, its number, and whether that is its far end.
 Entry = tuple[float, float, int, bool]
 
 
@@ -52,28 +55,51 @@ def arrange(drawing: Drawing, job: Job) -> Passed:
 
 
 def nearest_next(strokes: list[Stroke], here: Place) -> list[Stroke]:
-    """The strokes so that each begins nearest to where the one before ended; ties as they came."""
-    remaining = dict(enumerate(strokes))
+    """The strokes so that each run begins nearest to where the one before ended; ties as they came.
+
+    The cuts of a perforated line are given one after the other, as along the line.
+    """
+    remaining = dict(enumerate(_runs(strokes)))
     found: list[Stroke] = []
     while remaining:
         # The grid is made anew whenever half of it is empty, so that it stays dense.
         grid = _Grid(remaining)
         for _ in range(max(1, len(remaining) // 2)):
             index, far = grid.nearest(here)
-            stroke = remaining.pop(index)
+            run = remaining.pop(index)
             if far:
-                stroke = replace(stroke, path=stroke.path.reversed)
-            found.append(stroke)
-            here = stroke.path.end.floats()
+                run = tuple(replace(stroke, path=stroke.path.reversed) for stroke in run[::-1])
+            found += run
+            here = found[-1].path.end.floats()
     return found
 
 
-class _Grid:
-    """The ends of strokes in square cells, about one stroke a cell."""
+def _runs(strokes: list[Stroke]) -> list[Run]:
+    found: list[list[Stroke]] = []
+    for stroke in strokes:
+        if found and _is_next_cut(found[-1][-1], stroke):
+            found[-1].append(stroke)
+        else:
+            found.append([stroke])
+    return [tuple(run) for run in found]
 
-    def __init__(self, strokes: dict[int, Stroke]) -> None:
-        self._strokes = strokes
-        entries = [entry for index in strokes for entry in self._entries(index)]
+
+def _is_next_cut(before: Stroke, stroke: Stroke) -> bool:
+    """Whether two strokes that were given one after the other are cuts of one perforated line."""
+    return (
+        before.work is stroke.work is Work.PERFORATED
+        and (before.role, before.source) == (stroke.role, stroke.source)
+        and not before.path.closed
+        and not stroke.path.closed
+    )
+
+
+class _Grid:
+    """The ends of runs in square cells, about one run a cell."""
+
+    def __init__(self, runs: dict[int, Run]) -> None:
+        self._runs = runs
+        entries = [entry for index in runs for entry in self._entries(index)]
         left = min(entry[0] for entry in entries)
         right = max(entry[0] for entry in entries)
         bottom = min(entry[1] for entry in entries)
@@ -85,20 +111,20 @@ class _Grid:
             self._cells.setdefault(self._at(entry[0], entry[1]), []).append(entry)
 
     def _entries(self, index: int) -> list[Entry]:
-        path = self._strokes[index].path
-        near = (*path.start.floats(), index, False)
-        return [near] if path.closed else [near, (*path.end.floats(), index, True)]
+        first, last = self._runs[index][0].path, self._runs[index][-1].path
+        near = (*first.start.floats(), index, False)
+        return [near] if first.closed else [near, (*last.end.floats(), index, True)]
 
     def _at(self, x: float, y: float) -> tuple[int, int]:
         return math.floor(x / self._cell), math.floor(y / self._cell)
 
     def nearest(self, here: Place) -> tuple[int, bool]:
-        """The stroke whose end is nearest to `here`, and whether it is its far end."""
+        """The run whose end is nearest to `here`, and whether it is its far end."""
         column, row = self._at(*here)
         best: tuple[float, int, bool] | None = None
         ring = 0
-        # Beyond as many cells as there are strokes, all are looked at instead.
-        while 8 * ring <= len(self._strokes) and len(self._strokes) > _FEW:
+        # Beyond as many cells as there are runs, all are looked at instead.
+        while 8 * ring <= len(self._runs) and len(self._runs) > _FEW:
             # All that lies in this ring or beyond is at least so far away.
             if best is not None and best[0] <= (ring - 1) * self._cell:
                 return best[1], best[2]
@@ -106,18 +132,18 @@ class _Grid:
                 for entry in self._cells.get(cell, ()):
                     best = self._nearer(entry, here, best)
             ring += 1
-        for index in self._strokes:
+        for index in self._runs:
             for entry in self._entries(index):
                 best = self._nearer(entry, here, best)
         if best is None:
-            raise ValueError("there is no stroke left to look for")
+            raise ValueError("there is no run left to look for")
         return best[1], best[2]
 
     def _nearer(
         self, entry: Entry, here: Place, best: tuple[float, int, bool] | None
     ) -> tuple[float, int, bool] | None:
         x, y, index, far = entry
-        if index not in self._strokes:
+        if index not in self._runs:
             return best
         key = (math.hypot(x - here[0], y - here[1]), index, far)
         return key if best is None else min(best, key)

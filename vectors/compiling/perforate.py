@@ -13,7 +13,7 @@ from ..drawing import Drawing, Stroke, Work
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm
+from .wording import mm, named
 
 # A rhythm pressed below this share of itself is told: its ties are weak.
 _WEAK = 0.6
@@ -83,7 +83,7 @@ def _finding(code: str, job: Job, stroke: Stroke, made: float) -> Problem:
         place=place_of(job.piece, stroke.role, stroke.source),
         measure_mm=made,
         piece_name=job.piece.name,
-        line=stroke.source,
+        line=named(stroke),
         length=mm(stroke.path.length),
         made=mm(made),
         kerf=mm(job.kerf),

@@ -1,4 +1,4 @@
-"""This module is the pass that moves a drawing to the origin and sizes its page."""
+"""This module holds the passes that say how far a drawing reaches and bring it to the origin."""
 
 from __future__ import annotations
 
@@ -12,11 +12,20 @@ from .job import Job, Passed
 _DECIMALS = 9
 
 
-def extent(drawing: Drawing, job: Job) -> tuple[float, float, float, float]:
-    """Left, bottom, right and top of what the page must hold, in mm.
+def measure(drawing: Drawing, job: Job) -> Passed:
+    """The drawing with its extent, taken while its lines are whole."""
+    return Passed(replace(drawing, extent=_reached(drawing, job)))
 
-    That is all strokes; of a pretrimmed piece the whole blank, so that its edge
-    is the page's edge.
+
+def extent(drawing: Drawing, job: Job) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of what the page must hold, in mm."""
+    return _reached(drawing, job) if drawing.extent is None else drawing.extent
+
+
+def _reached(drawing: Drawing, job: Job) -> tuple[float, float, float, float]:
+    """The box of all strokes; of a pretrimmed piece that of the whole blank.
+
+    The edge of a pretrimmed blank is the page's edge.
     """
     boxes = [stroke.path.box() for stroke in drawing.strokes]
     if job.options.pretrimmed or not boxes:

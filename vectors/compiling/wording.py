@@ -1,10 +1,22 @@
-"""This module words lengths for the findings of the compile passes."""
+"""This module words lengths and lines for the findings of the compile passes."""
 
 from __future__ import annotations
 
+from ..drawing import Role, Stroke
 from ..measures import Unit, exact_text
 
 
 def mm(value: float) -> str:
     """A length with its unit: `0.35 mm`."""
     return exact_text(value, Unit.MM)
+
+
+def named(stroke: Stroke) -> str:
+    """What of the piece a stroke was made from: `the outline`, `slit "slit 1"`."""
+    return line_name(stroke.role, stroke.source)
+
+
+def line_name(role: Role, source: str) -> str:
+    """The same of a line that is no stroke yet."""
+    # A piece has one outline, which the design gives no name.
+    return "the outline" if role is Role.OUTLINE else f'{role} "{source}"'

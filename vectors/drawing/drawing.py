@@ -75,7 +75,10 @@ class Drawing:
     `width` and `height` are the page in mm: what an importing program should
     show as the size of the drawing.  `cautions` are sentences for the person at
     the machine; `title` names design and piece; `proven` is false only where a
-    user insisted on files of a design that does not prove.
+    user insisted on files of a design that does not prove.  `extent` is left,
+    bottom, right and top in mm of the lines before gaps were left in them, None
+    where nobody has looked: a page made of what is drawn would be too small
+    where a gap lies at an outermost place.
     """
 
     piece: str
@@ -85,6 +88,7 @@ class Drawing:
     strokes: tuple[Stroke, ...] = ()
     cautions: tuple[str, ...] = ()
     proven: bool = True
+    extent: tuple[float, float, float, float] | None = None
 
     def on(self, layer: Layer) -> tuple[Stroke, ...]:
         """The strokes of one layer, in order."""
@@ -114,6 +118,12 @@ class Drawing:
 
     def moved(self, by: Vector) -> Drawing:
         """The drawing with all strokes displaced by `by`; the page stays where it is."""
-        return self.with_strokes(
-            tuple(replace(stroke, path=stroke.path.moved(by)) for stroke in self.strokes)
+        extent = self.extent
+        if extent is not None:
+            x, y = float(by.x), float(by.y)
+            extent = (extent[0] + x, extent[1] + y, extent[2] + x, extent[3] + y)
+        return replace(
+            self,
+            strokes=tuple(replace(stroke, path=stroke.path.moved(by)) for stroke in self.strokes),
+            extent=extent,
         )

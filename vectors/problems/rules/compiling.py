@@ -46,7 +46,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="kerf-loses-feature",
         severity=STOP,
-        text='"{line}" of piece "{piece_name}" cannot be cut with a kerf of {kerf}: '
+        text='{line} of piece "{piece_name}" cannot be cut with a kerf of {kerf}: '
         "at {spot}{more} {reason}; it is left out",
         mend="make it larger, or use a tool with less kerf",
         about="What is narrower than the kerf vanishes; no wrong line is drawn for it.",
@@ -54,7 +54,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="corner-rounded",
         severity=NOTE,
-        text='the tool runs round {corners} of "{line}" of piece "{piece_name}", the first at '
+        text='the tool runs round {corners} of {line} of piece "{piece_name}", the first at '
         "{spot}, on an arc of {length}",
         mend="leave it so: the corner of the part stays sharp",
         about="A mitre on a very sharp corner would run far past it, so the tool path gets an arc.",
@@ -70,7 +70,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="perforation-too-fine",
         severity=STOP,
-        text='"{line}" of piece "{piece_name}" is {length} long at {spot}: '
+        text='{line} of piece "{piece_name}" is {length} long at {spot}: '
         "its cuts of {made} are no longer than the kerf of {kerf}; it is left out",
         mend="make the line longer, or give the perforation longer cuts in the material",
         about="The tool would join cuts that are shorter than its kerf.",
@@ -78,7 +78,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="perforation-pressed",
         severity=WARN,
-        text='"{line}" of piece "{piece_name}" is {length} long at {spot}: only one cut of {made} '
+        text='{line} of piece "{piece_name}" is {length} long at {spot}: only one cut of {made} '
         "fits between its ties",
         mend="make the line longer, or cut it",
         about="The rhythm of a perforation is pressed into a line that is too short for it.",
@@ -86,7 +86,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bridges-no-room",
         severity=WARN,
-        text='{placed} of {wanted} bridges have room on "{line}" of piece "{piece_name}", which '
+        text='{placed} of {wanted} bridges have room on {line} of piece "{piece_name}", which '
         "starts at {spot}",
         mend="hold the part down by hand or with low-tack tape, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
@@ -94,7 +94,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bridge-on-clean-edge",
         severity=WARN,
-        text='{placed} of {wanted} bridges of "{line}" of piece "{piece_name}" lie on an edge that '
+        text='{placed} of {wanted} bridges of {line} of piece "{piece_name}" lie on an edge that '
         "should stay clean, the first at {spot}",
         mend="leave more edges free for bridges, or trim them off with care",
         about="There was no room for all bridges on the other edges.",
@@ -104,7 +104,8 @@ RULES: tuple[Rule, ...] = (
         severity=STOP,
         text='{first} and {second} of piece "{piece_name}" lie on each other at {spot}',
         mend="take one of the two away, or end it where the other begins",
-        about="A line worked twice tears or scorches, and a score on a cut is no score.",
+        about="A line worked twice tears or scorches, and a score on a cut is no score.  It is a "
+        "warn where one of the two is only drawn: a drawn line on a cut does no harm.",
     ),
     Rule(
         code="nothing-to-work",
