@@ -313,3 +313,95 @@ def test_lines_keep_to_what_they_end_on(design_of: DesignOf) -> None:
     assert [vertex.at.floats() for vertex in moved.folds[0].path.vertices] == [(12, 60), (88, 60)]
     assert moved.folds[1].path.start.floats() == (50, 60)
     assert moved.folds[0].path.start.exact
+
+
+STRAP = """
+    [[piece]]
+    name = "base"
+    outline = {{ rectangle = [100, 100] }}
+    [[piece.fold]]
+    name = "gutter"
+    sense = "valley"
+    points = [[0, 50], [100, 50]]
+    [[piece.panel]]
+    name = "floor"
+    at = [50, 10]
+    [[piece.panel]]
+    name = "wall"
+    at = [50, 90]
+    [[piece]]
+    name = "strap"
+    outline = {{ rectangle = [20, 60] }}
+    [[piece.fold]]
+    name = "lower foot"
+    sense = "mountain"
+    points = [[0, 10], [20, 10]]
+    [[piece.fold]]
+    name = "ridge"
+    sense = "valley"
+    points = [[0, {ridge}], [20, {ridge}]]
+    [[piece.fold]]
+    name = "upper foot"
+    sense = "mountain"
+    points = [[0, 50], [20, 50]]
+    [[piece.panel]]
+    name = "lower"
+    at = [10, 5]
+    [[piece.panel]]
+    name = "upper"
+    at = [10, 55]
+    [[joint]]
+    glue = {{ panel = "strap/lower", face = "back", line = [[0, 10], [20, 10]] }}
+    to = {{ panel = "base/floor", face = "front", line = [[40, 30], [60, 30]] }}
+    [[joint]]
+    glue = {{ panel = "strap/upper", face = "back", line = [[0, 50], [20, 50]] }}
+    to = {{ panel = "base/wall", face = "front", line = [[40, {wall}], [60, {wall}]] }}
+    """
+
+
+def test_a_loop_over_joints_is_mended_on_either_piece(design_of: DesignOf) -> None:
+    """Floor 20 and wall 20: the strap of 20 and 20 closes; glued at a wall of 22 it misses by 2."""
+    assert proof_of(STRAP.format(ridge=30, wall=70), design_of).verdict is Verdict.CLOSES
+    proof = proof_of(STRAP.format(ridge=30, wall=72), design_of)
+    assert (proof.verdict, proof.gap_mm) == (Verdict.GAPES, 2.0)
+    moves = {(mend.piece, mend.moves[0].line): mend.moves[0].to_mm for mend in proof.mends}
+    # Wall 21 and floor 21 with the gutter at 51, or a riser longer by one.
+    assert moves[("base", "gutter")] == 51
+    assert ("strap", "ridge") in moves
+    ridge = moves[("strap", "ridge")]
+    assert proof_of(STRAP.format(ridge=ridge, wall=72), design_of).verdict is Verdict.CLOSES
+    (finding,) = [one for one in proof.findings if one.severity == "stop"]
+    assert 'move fold "gutter" from 50 mm to 51 mm, of "base"' in finding.mend
+
+
+def test_loops_of_one_name_in_two_pieces_keep_their_own_mends(design_of: DesignOf) -> None:
+    two = step_card(gutter="107") + step_card("[30, 37, 28, 35]").replace('"base"', '"other"')
+    proof = proof_of(two, design_of)
+    told = {one.piece: one.mend for one in proof.findings if one.rule == "buckles"}
+    assert told["base"].startswith('move fold "steps 2" from 145 mm to 143 mm')
+    assert told["other"].startswith('move fold "steps 2" from 145 mm to 143 mm')
+    assert {mend.piece for mend in proof.mends if mend.loop_piece == "other"} == {"other"}
+
+
+def test_the_sentence_names_the_ends_of_the_way_whatever_the_order_of_the_file(
+    design_of: DesignOf,
+) -> None:
+    card = step_card(gutter="107")
+    folds = [
+        f'[[piece.fold]]\nname = "s{i}"\nsense = "valley"\npoints = [[50, {y}], [148, {y}]]\n'
+        for i, y in ((1, 175), (5, 45), (3, 110), (2, 145), (4, 80))
+    ]
+    start, end = card.index("[[piece.band]]"), card.index("[[piece.fold]]")
+    shuffled = card[:start] + "\n".join(folds) + card[end:]
+    (finding,) = [one for one in proof_of(shuffled, design_of).findings if one.rule == "buckles"]
+    assert 'from fold "s1" to fold "s5" it reaches 10 mm' in finding.message
+
+
+def test_an_inch_design_is_told_in_inches(design_of: DesignOf) -> None:
+    from dataclasses import replace
+
+    proof = prove(replace(design_of(step_card(gutter="105 mm + 1/8 in")), units="in"), {})
+    (finding,) = [one for one in proof.findings if one.rule == "buckles"]
+    assert "buckles by 1/4 in when closed" in finding.message
+    assert " mm" not in finding.message.replace("when closed", "").split(" at ")[0]
+    assert " in to " in finding.mend

@@ -264,3 +264,57 @@ def test_a_tool_that_the_material_refuses_is_refused_at_once(tmp_path: Path) -> 
     assert prove_design(design, materials=[str(unknown)], tool=Tool.KNIFE).proven
     with pytest.raises(ProfileError):
         prove_design(design, materials=[str(unknown)], tool=Tool.LASER)
+
+
+def test_a_card_that_closes_and_does_not_prove_is_never_headed_good(design_of: DesignOf) -> None:
+    from foldwright.proving import verdict_sentence
+
+    cross = """
+        [[piece]]
+        name = "map"
+        outline = {{ rectangle = [100, 100] }}
+        [[piece.fold]]
+        sense = "valley"
+        points = [[0, 50], [100, 50]]
+        [[piece.fold]]
+        sense = {senses}
+        points = [[50, 0], [50, 50], [50, 100]]
+        """
+    bad = prove(design_of(cross.format(senses='"valley"')), {})
+    assert (bad.verdict, bad.proven) == (Verdict.CLOSES, False)
+    assert verdict_sentence(bad).endswith("but it does not prove: 1 stop, see the findings")
+    good = prove(design_of(cross.format(senses='["valley", "mountain"]')), {})
+    assert good.proven
+    assert verdict_sentence(good).endswith("closes exactly")
+
+
+def test_a_material_that_is_not_to_be_had_is_told_where_it_is_named() -> None:
+    text = """
+format = 1
+name = "two papers"
+units = "mm"
+[stock.card]
+material = "card-20"
+[stock.inlay]
+material = "no-such.toml"
+[[piece]]
+name = "base"
+stock = "card"
+outline = { rectangle = [100, 100] }
+[variant.thick.stock.inlay]
+material = "card-3"
+"""
+    design = parse_design(text)
+    with pytest.raises(PlugInError) as caught:
+        prove_design(design)
+    assert [(one.place.file, one.place.line) for one in caught.value.problems] == [
+        ("design.toml", 6),
+        ("design.toml", 8),
+    ]
+    assert "no-such.toml" in caught.value.problems[1].message
+    with pytest.raises(PlugInError) as caught:
+        prove_design(design, variant="thick", materials=["card=card-2"])
+    assert [one.place.prefix() for one in caught.value.problems] == [
+        "--material card=card-2",
+        "design.toml:14",
+    ]

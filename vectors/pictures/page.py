@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from ..folding import Closing, Round, Sides, Verdict, excess, sides_of, vertex_folds
 from ..geometry import Path, Point, Vector, Vertex
 from ..measures import Unit, exact_text
-from ..problems import Severity
+from ..problems import RULES, Severity
 from ..proving import (
     GLOSSES,
     Mend,
@@ -192,7 +192,7 @@ def _block(
     rim = box_of(piece, placing)
     drawing += labelled(labels, rim)
     left, bottom, right, top = box_of_parts(drawing)
-    words = _words(proof, proved, closing, sides, mend, units)
+    words = _words(proof, proved, closing, sides, units)
     return _Block(
         drawn=moved(drawing, Vector(-left, -top)),
         words=words.parts,
@@ -221,7 +221,6 @@ def _words(
     proved: PieceProof,
     closing: Closing | None,
     sides: Sides | None,
-    mend: Mend | None,
     units: Unit,
 ) -> _Lines:
     """What is to be said about a piece and one of its loops."""
@@ -252,7 +251,10 @@ def _words(
         lines.add("An odd number of half turns: the panels come back face down.")
     if closing.verdict is not Verdict.CLOSES:
         lines.space()
-        lines.add("Mend: " + mend_text([] if mend is None else [mend], units))
+        if _has_gap(closing):
+            lines.add("Mend: " + mend_text(closing, proof.mends, units))
+        else:
+            lines.add("Mend: " + RULES["turned"].mend)
         for measure_mend in proof.measure_mends[:1]:
             lines.add("Or: " + measure_mend_text(measure_mend, units))
     _say_other_loops(lines, proved)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from ..folding import Closing, Round, Sides, Step, Verdict, slack_of, vertex_folds
-from ..measures import Unit, exact_text
+from ..measures import Unit, exact_text, written
 from ..panels import told
 from ..problems import Place, Problem, Severity, problem
 from .model import MeasureChange, MeasureMend, Mend, Move
@@ -64,22 +64,22 @@ def bubble_rise(strip_mm: float, excess_mm: float) -> float:
 
 def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> Problem:
     gap = one.gap_mm or 0.0
-    fields = {"loop": one.loop.name, "gap": millimetres(gap)}
+    fields = {"loop": one.loop.name, "gap": figure(gap, units)}
     code = one.verdict.value
     folds = vertex_folds(one.loop)
     if folds is not None and one.loop.round is Round.VERTEX:
         code = "kawasaki"
         first, second = folds.alternate
-        fields |= {"first": millimetres(first), "second": millimetres(second)}
+        fields |= {"first": f"{first:.7g}", "second": f"{second:.7g}"}
     elif one.verdict is Verdict.BUCKLES and one.sides is not None:
         rise = bubble_rise(one.sides.strip_mm, gap)
         fields |= {
-            "sides": _sides(one.sides),
-            "look": f"; it would bulge by about {rise:.0f} mm",
+            "sides": _sides(one.sides, units),
+            "look": f"; it would bulge by about {written(rise, units).text}",
         }
     else:
         fields |= {
-            "sides": "" if one.sides is None else f": {_sides(one.sides)}",
+            "sides": "" if one.sides is None else f": {_sides(one.sides, units)}",
             "turn": f", turned by {one.turn_deg:.3g} degrees" if one.turn_deg > 0.0 else "",
         }
     return problem(
@@ -89,15 +89,16 @@ def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> 
         piece=one.loop.piece,
         at=(one.loop.at if code == "kawasaki" else one.at).floats(),
         measure_mm=gap,
-        mend=mend_text(mends_for(one, mends), units),
+        mend=mend_text(one, mends, units),
         **fields,
     )
 
 
 def mends_for(one: Closing, mends: Sequence[Mend]) -> list[Mend]:
     """The mends sought for a loop, or else those that close the whole piece and so the loop too."""
-    own = [mend for mend in mends if mend.loop == one.loop.name]
-    return own or [mend for mend in mends if mend.gap_after_mm == 0.0]
+    loop = one.loop
+    own = [mend for mend in mends if (mend.loop_piece, mend.loop) == (loop.piece, loop.name)]
+    return own or [mend for mend in mends if mend.piece == loop.piece and mend.gap_after_mm == 0.0]
 
 
 def _place(one: Closing) -> Place:
@@ -115,11 +116,11 @@ def _half_turns(one: Closing) -> int:
     return sum(step.hinge is not None and step.hinge.angle == 180 for step in one.loop.steps)
 
 
-def _sides(sides: Sides) -> str:
+def _sides(sides: Sides, units: Unit) -> str:
     return (
-        f"from {_span(sides.other)} it reaches {millimetres(abs(sides.reached_mm))} mm"
+        f"from {_span(sides.other)} it reaches {figure(abs(sides.reached_mm), units)}"
         f"{_other_way(sides)}, "
-        f"where {_span(sides.reference)} leaves it {millimetres(abs(sides.required_mm))} mm"
+        f"where {_span(sides.reference)} leaves it {figure(abs(sides.required_mm), units)}"
     )
 
 
@@ -129,27 +130,45 @@ def _other_way(sides: Sides) -> str:
 
 
 def _span(steps: Sequence[Step]) -> str:
-    # In the order of the file, whichever way the walk went round.
-    in_order = sorted(steps, key=lambda step: 0 if step.hinge is None else step.hinge.index)
-    labels = [step.label for step in in_order]
-    first, last = told("fold", labels[0]), told("fold", labels[-1])
-    return first if len(labels) == 1 else f"{first} to {last}"
+    # The two ends of the way, the one that is written first in the file first.
+    ends = sorted((steps[0], steps[-1]), key=_file_order)
+    first, last = (told("fold", step.label) for step in ends)
+    return first if len(steps) == 1 else f"{first} to {last}"
 
 
-def mend_text(mends: Sequence[Mend], units: Unit) -> str:
-    """The best mend as an instruction, or what to look at where there is none."""
-    if not mends:
-        return "no move of one line or of two closes it: change the lengths between its folds"
-    best = mends[0]
+def _file_order(step: Step) -> int:
+    return 0 if step.hinge is None else step.hinge.index
+
+
+def mend_text(one: Closing, mends: Sequence[Mend], units: Unit) -> str:
+    """The best mend of a loop as an instruction, or what to look at where there is none."""
+    own = mends_for(one, mends)
+    if not own:
+        return _without_a_line(one)
+    best = own[0]
     text = " and ".join(move_text(move, units) for move in best.moves)
+    if best.piece != one.loop.piece:
+        text = f'{text}, of "{best.piece}"'
     if best.slits:
         slits = " and ".join(told("slit", slit) for slit in best.slits)
         text = f"{text}, the end of {slits} along with it"
     if len(best.moves) > 1:
         text = f"{text} (no single line closes it)"
     if best.gap_after_mm > 0.0:
-        text = f"{text} (a gap of {millimetres(best.gap_after_mm)} mm is then left elsewhere)"
+        text = f"{text} (a gap of {figure(best.gap_after_mm, units)} is then left elsewhere)"
     return text
+
+
+def _without_a_line(one: Closing) -> str:
+    if one.residual is None:
+        # Lines to move are sought for loops that lie flat.
+        return "change how far one of its folds is turned, or the lengths between them"
+    if one.loop.round is Round.JOINT:
+        return (
+            "no move of one fold line, or of two of one piece, closes it: move a line of the "
+            "joint, or change the lengths between the folds"
+        )
+    return "no move of one line or of two closes it: change the lengths between its folds"
 
 
 def measure_mend_text(mend: MeasureMend, units: Unit) -> str:
@@ -170,6 +189,16 @@ def move_text(move: Move, units: Unit) -> str:
         way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
         return f"turn {name} by {abs(move.turn_deg):.3f} degrees {way}"
     return f"move {name} from {exact_text(move.from_mm, units)} to {exact_text(move.to_mm, units)}"
+
+
+def figure(value: float, units: Unit) -> str:
+    """A length that was reckoned, in the units in which lengths are printed.
+
+    One that is too small for them is told in mm with three digits, so that it
+    never reads as nothing.
+    """
+    text = exact_text(value, units)
+    return f"{value:.3g} mm" if value and text in ("0 mm", "0 in") else text
 
 
 def millimetres(value: float) -> str:

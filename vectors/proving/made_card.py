@@ -91,14 +91,11 @@ class MadeCard:
 
     def mends(self) -> tuple[Mend, ...]:
         """The moves of a line or of two that close each piece as it was made."""
-        found: list[Mend] = []
-        for name, division in self.divisions.items():
-            own = [
-                one
-                for one in self.closings
-                if one.loop.piece == name and all(step.joint is None for step in one.loop.steps)
-            ]
-            found.extend(mends(division, own, Unit(self.proof.resolved.units)))
+        assembly = assemble(self.divisions, self.proof.resolved.joints)
+        units = Unit(self.proof.resolved.units)
+        found = [
+            mend for name in self.divisions for mend in mends(assembly, name, self.closings, units)
+        ]
         return tuple(mend for mend in found if mend.gap_after_mm <= MEETS_MM)
 
 

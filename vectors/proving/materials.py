@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from foldwright.profiles.load import load_material
@@ -10,7 +11,7 @@ from foldwright.profiles.model import Profile
 
 from ..design import Design, nearest
 from ..design.resolve import EVERY_OTHER_STOCK
-from ..problems import Collector, DesignError, FoldwrightError, Place, problem
+from ..problems import Collector, DesignError, FoldwrightError, Place, Problem, problem
 
 
 def materials_of(
@@ -29,13 +30,11 @@ def materials_of(
     """
     found = Collector()
     wanted, every = _given(design, given, found)
-    used = design.variants.get(variant) if variant is not None else None
-    own = {} if used is None else used.materials
     beside = _folder(design)
     profiles: dict[str, Profile | None] = {}
     loaded: dict[tuple[str, Path | None], Profile] = {}
 
-    def load(stock: str, name: str | None, folder: Path | None) -> None:
+    def load(stock: str, name: str | None, folder: Path | None, place: Place) -> None:
         profiles[stock] = None
         if name is None:
             return
@@ -45,19 +44,23 @@ def materials_of(
                 loaded[key] = load_material(name, beside=folder)
             profiles[stock] = loaded[key]
         except FoldwrightError as error:
-            found.extend(error)
+            # What is wrong within a material's file has its place there; a
+            # material that is not to be had is told where it is named.
+            for one in error.problems:
+                nowhere = one.place.line is None
+                found.add(_told_at(one, name, place) if nowhere else one)
             errors.append(type(error))
 
     errors: list[type[FoldwrightError]] = []
     for stock in _stocks(design):
         if stock in wanted:
-            load(stock, wanted[stock], None)
+            load(stock, wanted[stock], None, Place(file=f"--material {stock}={wanted[stock]}"))
         elif every is not None:
-            load(stock, every, None)
+            load(stock, every, None, Place(file=f"--material {every}"))
         else:
-            draft = design.stocks.get(stock)
-            load(stock, own.get(stock, None if draft is None else draft.material), beside)
-    load(EVERY_OTHER_STOCK, every, None)
+            name, place = _own_material(design, stock, variant)
+            load(stock, name, beside, place)
+    load(EVERY_OTHER_STOCK, every, None, Place(file=f"--material {every}"))
     found.raise_if_stopped(errors[0] if errors else DesignError)
     return profiles
 
@@ -67,6 +70,26 @@ def calipers_of(profiles: Mapping[str, Profile | None]) -> dict[str, float]:
     return {
         stock: profile.caliper.value for stock, profile in profiles.items() if profile is not None
     }
+
+
+def _own_material(design: Design, stock: str, variant: str | None) -> tuple[str | None, Place]:
+    """The material that the design, or its variant, gives a stock, and where that is written."""
+    used = design.variants.get(variant) if variant is not None else None
+    source = design.source
+    if used is not None and stock in used.materials:
+        keys: tuple[str, ...] = ("variant", str(variant), "stock", stock, "material")
+        name: str | None = used.materials[stock]
+    else:
+        draft = design.stocks.get(stock)
+        keys = ("stock", stock, "material")
+        name = None if draft is None else draft.material
+    return name, Place() if source is None else source.place(*keys)
+
+
+def _told_at(one: Problem, name: str, place: Place) -> Problem:
+    """A problem with a material that is not to be had, told where the material is named."""
+    message = one.message if name in one.message else f'the material "{name}": {one.message}'
+    return replace(one, message=message, place=place)
 
 
 def _stocks(design: Design) -> tuple[str, ...]:

@@ -38,13 +38,15 @@ class Move:
 class Mend:
     """A change of one line, or of two where no one line does, and the gap that is then left.
 
-    `loop` is the loop it was sought for, `gap_after_mm` the largest gap of the
-    whole piece once it is made; no loop is worse for it.  `slits` are the slits
+    `loop` of `loop_piece` is the loop it was sought for (over joints the loop may
+    be named after another piece), `gap_after_mm` the largest gap of all loops
+    that the piece takes part in once it is made; none is worse for it.  `slits` are the slits
     whose ends move along with the lines.
     """
 
     piece: str
     loop: str
+    loop_piece: str
     moves: tuple[Move, ...]
     slits: tuple[str, ...]
     gap_after_mm: float

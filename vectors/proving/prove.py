@@ -18,7 +18,7 @@ from .judging import judged
 from .limits import limit_problems
 from .materials import calipers_of, materials_of
 from .mends import mends
-from .model import Closed, LoopTolerance, Mend, PieceProof, Proof
+from .model import Closed, LoopTolerance, PieceProof, Proof
 
 _NONE: Mapping[str, str] = MappingProxyType({})
 
@@ -102,19 +102,20 @@ def prove(
     for loop in loops_of(assembly):
         if loop.piece in sound:
             closings[loop.piece].append(closing(loop))
-    mended: list[Mend] = []
+    every = [one for ones in closings.values() for one in ones]
+    mended = (
+        tuple(mend for name in sound for mend in mends(assembly, name, every, units))
+        if mending
+        else ()
+    )
     for name, division in sound.items():
-        own = [one for one in closings[name] if all(step.joint is None for step in one.loop.steps)]
-        found_mends = mends(division, own, units) if mending else ()
-        mended.extend(found_mends)
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value
-        found.extend(tuple(judged(closings[name], gives, found_mends, units)))
-    reckoned = _tolerances(assembly, sound, closings, profiles, tool, found)
+        found.extend(tuple(judged(closings[name], gives, mended, units)))
+    reckoned = _tolerances(assembly, sound, closings, profiles, tool, units, found)
     closed = _closed(resolved, divisions, sound)
     found.extend(tuple(limit_problems(resolved.limits, closed)))
     found.extend(tuple(_notes(resolved, profiles)))
-    every = [one for ones in closings.values() for one in ones]
     worst = max(
         every,
         key=lambda one: (_RANKS[one.verdict], one.gap_mm or 0.0),
@@ -133,7 +134,7 @@ def prove(
             for name, division in divisions.items()
         ),
         findings=found.problems,
-        mends=tuple(mended),
+        mends=mended,
         closed=closed,
         verdict=verdict,
         gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
@@ -147,6 +148,7 @@ def _tolerances(
     closings: Mapping[str, Sequence[Closing]],
     profiles: Mapping[str, Profile | None],
     tool: Tool | None,
+    units: Unit,
     found: Collector,
 ) -> tuple[LoopTolerance, ...]:
     """What the tool's errors do to each loop; what there is to say of it goes to `found`."""
@@ -160,11 +162,11 @@ def _tolerances(
         profile = profile_of(profiles, division.piece.stock)
         if profile is None or not closings[name]:
             continue
-        odd = tuple(profile_problems(division.piece, profile, tool))
+        odd = tuple(profile_problems(division.piece, profile, tool, units))
         found.extend(odd)
         for one in closings[name] if not odd else ():
             tolerance = loop_tolerance(one, assembly, profile, tool)
-            found.extend(tuple(tolerance_problems(one, tolerance, division.piece, tool)))
+            found.extend(tuple(tolerance_problems(one, tolerance, division.piece, tool, units)))
             if tolerance is not None:
                 reckoned.append(tolerance)
     return tuple(reckoned)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..folding import Verdict
 from ..measures import Unit, exact_text
+from ..problems import Severity
 from .model import Proof
 
 # The less common words of the verdicts, glossed.
@@ -25,13 +26,21 @@ def verdict_sentence(proof: Proof) -> str:
         return said
     if proof.verdict is Verdict.CLOSES:
         if not closings:
-            return f"{said}: it has no loop (ring of panels) that could fail to"
+            return f"{said}: it has no loop (ring of panels) that could fail to{_but(proof)}"
         one = "its one loop (ring of panels)" if len(closings) == 1 else "every loop"
         how = "exactly" if all(closing.exact for closing in closings) else "within 0.001 mm"
-        return f"{said}: {one} closes {how}"
+        return f"{said}: {one} closes {how}{_but(proof)}"
     worst = max(
         (closing for closing in closings if closing.verdict is proof.verdict),
         key=lambda closing: closing.gap_mm or 0.0,
     )
     by = "" if worst.gap_mm is None else f" by {exact_text(worst.gap_mm, units)}"
     return f"{said}{by} at {worst.loop.name} of {worst.loop.piece}"
+
+
+def _but(proof: Proof) -> str:
+    """What to add to a good verdict where another finding is a stop all the same."""
+    stops = sum(finding.severity is Severity.STOP for finding in proof.findings)
+    if not stops:
+        return ""
+    return f"; but it does not prove: {stops} {'stop' if stops == 1 else 'stops'}, see the findings"

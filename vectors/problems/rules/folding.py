@@ -8,7 +8,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="buckles",
         severity=STOP,
-        text='the loop round {loop} of "{piece}" buckles by {gap} mm when closed: {sides}{look}',
+        text='the loop round {loop} of "{piece}" buckles by {gap} when closed: {sides}{look}',
         mend="{mend}",
         about="One side of the loop reaches farther than the other lets it, so the paper bulges.  "
         "The severity follows from the gap that the material forgives.",
@@ -16,7 +16,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="gapes",
         severity=STOP,
-        text='the loop round {loop} of "{piece}" gapes by {gap} mm when closed{sides}{turn}',
+        text='the loop round {loop} of "{piece}" gapes by {gap} when closed{sides}{turn}',
         mend="{mend}",
         about="The panels of the loop do not meet again: a side falls short and the paper pulls.  "
         "The severity follows from the gap that the material forgives.",
@@ -33,7 +33,7 @@ RULES: tuple[Rule, ...] = (
         code="kawasaki",
         severity=STOP,
         text='the folds that meet at {spot} in "{piece}" cannot fold flat: every other angle '
-        "adds to {first} and {second} degrees, not 180 each (gap {gap} mm)",
+        "adds to {first} and {second} degrees, not 180 each (gap {gap})",
         mend="{mend}",
         about="Kawasaki's theorem, at an inner vertex whose folds are all turned shut.",
     ),
