@@ -27,6 +27,10 @@ ELSEWHERE = {
     "too-many-points": "test_reader",
     "not-a-pattern": "test_patterns",
     "undeclared-stock": "test_resolve",
+    "unused-measure": "test_usage",
+    "extra-off-its-piece": "test_kept",
+    "taken-on-trust": "test_kept",
+    "unknown-sheet": "test_kept",
     "not-judged": "test_resolve",
 }
 
@@ -105,4 +109,11 @@ def test_every_rule_of_designs_is_broken_by_a_file_or_elsewhere() -> None:
 
 def test_only_notes_do_not_stop() -> None:
     soft = {rule.code for rule in designs.RULES if rule.severity is not Severity.STOP}
-    assert soft == {"undeclared-stock", "not-judged"}
+    assert soft == {
+        "undeclared-stock",
+        "not-judged",
+        "unused-measure",
+        "extra-off-its-piece",
+        "taken-on-trust",
+        "unknown-sheet",
+    }

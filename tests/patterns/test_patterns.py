@@ -304,3 +304,46 @@ class TestSideSteps:
         about = load_pattern("side-steps").about
         assert "spills" in about
         assert "2 mm" in about
+
+
+class TestWhatFits:
+    """The limits of a pattern cannot be raised: it is told what fits, and what else to change."""
+
+    def problems(self, units: Unit = Unit.MM, **overrides: str) -> list[tuple[str, str, str]]:
+        with pytest.raises(DesignError) as caught:
+            resolved("side-steps", units, **overrides)
+        return [(one.rule, one.message, one.mend) for one in caught.value.problems]
+
+    def test_too_many_steps_are_told_with_how_many_fit(self) -> None:
+        # Two risers of 35 mm and a tread of 30 mm are 100 mm of the 103 that a page has.
+        ((rule, message, mend),) = self.problems(steps="8")
+        assert rule == "too-many-of-it"
+        assert message == 'the measure "steps" is 8, and 2 is the most that fits here'
+        assert mend.startswith("make it 2 or less, or change ")
+        assert all(f'"{name}"' in mend for name in ("length", "gutter_y", "tread", "riser"))
+        resolved("side-steps", steps="2")
+
+    def test_more_than_the_pattern_ever_has(self) -> None:
+        ((rule, message, mend),) = self.problems(steps="9")
+        assert (rule, mend) == ("above-most", "make it 1 to 2")
+        assert message == 'the measure "steps" is 9, its most is 8'
+
+    def test_a_limit_is_told_as_a_range_and_what_it_follows_from(self) -> None:
+        ((rule, message, mend),) = self.problems(strip="139")
+        assert (rule, message) == (
+            "above-most",
+            'the measure "strip" is 139 mm, its most is 138 mm',
+        )
+        assert mend == 'make it 10 mm to 138 mm, or change "width"'
+
+    def test_no_limit_below_nothing_is_told(self) -> None:
+        # One step of that riser does not fit either.
+        found = self.problems(riser="120")
+        assert ("no-room", "gutter_y") in {(rule, text.split('"')[1]) for rule, text, _ in found}
+        assert all("-" not in message.replace("side-steps", "") for _, message, _ in found)
+        assert all("raise" not in mend and "lower" not in mend for _, _, mend in found)
+
+    def test_limits_are_told_in_the_units_of_the_edition(self) -> None:
+        ((_, message, mend),) = self.problems(Unit.IN, strip="5 3/8")
+        assert message == 'the measure "strip" is 5 3/8 in, its most is 5.356 in'
+        assert mend == 'make it 0.394 in to 5.356 in, or change "width"'

@@ -7,23 +7,19 @@ in the units of whoever wrote them.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..measures import (
     Expression,
     Kind,
-    Number,
     Quantity,
     Scope,
     Unit,
-    as_angle,
-    as_length,
-    as_number,
     no_caliper,
     parse,
     work_out,
 )
-from ..problems import Collector, DesignError, Place, Problem, problem
+from ..problems import Collector, DesignError, Place, problem
 from .model import Design, MeasureDraft, VariantDraft
 from .naming import nearest
 from .pattern import Parameter, Pattern
@@ -34,10 +30,14 @@ CaliperOf = Callable[[str | None], Quantity]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Bound:
-    """A least or a most of a measure, and the units of its bare numbers."""
+    """A least, a most or a step of a measure, and the units of its bare numbers.
+
+    `pattern` is the pattern that sets it; None where the file does.
+    """
 
     expression: Expression
     units: Unit
+    pattern: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -48,7 +48,8 @@ class Edition:
     it are in, `numbers` the plain numbers among them, `angles` those whose bare
     number is degrees.  `steps` is what a measure is set in, `kept` has those
     that a mend never touches, `stated` those that the file or this run gives a
-    value, as against a pattern's own defaults.
+    value, as against a pattern's own defaults.  `printed` are the units that
+    lengths are told in.
     """
 
     values: Mapping[str, Expression]
@@ -61,6 +62,7 @@ class Edition:
     kept: frozenset[str]
     stated: frozenset[str]
     file_units: Unit
+    printed: Unit
 
 
 def edition_of(
@@ -84,7 +86,7 @@ def edition_of(
     steps: dict[str, Bound] = {}
     kept: dict[str, bool] = {}
 
-    def take(name: str, draft: MeasureDraft, written_in: Unit) -> None:
+    def take(name: str, draft: MeasureDraft, written_in: Unit, of: str | None = None) -> None:
         value = maybe_expression(draft.value)
         if value is not None:
             values[name], units[name] = value, written_in
@@ -95,12 +97,14 @@ def edition_of(
         for bounds, written in ((least, draft.least), (most, draft.most), (steps, draft.step)):
             bound = maybe_expression(written)
             if bound is not None:
-                bounds[name] = Bound(expression=bound, units=written_in)
+                bounds[name] = Bound(expression=bound, units=written_in, pattern=of)
 
-    for parameter in () if pattern is None else pattern.parameters:
-        take(parameter.name, _of_parameter(parameter, design, file_units), file_units)
-        if parameter.kind is Kind.ANGLE:
-            angles.add(parameter.name)
+    if pattern is not None:
+        for parameter in pattern.parameters:
+            draft = _of_parameter(parameter, design, file_units)
+            take(parameter.name, draft, file_units, pattern.name)
+            if parameter.kind is Kind.ANGLE:
+                angles.add(parameter.name)
     for name, draft in design.measures.items():
         take(name, draft, file_units)
 
@@ -116,8 +120,12 @@ def edition_of(
             kept=frozenset(name for name, keep in kept.items() if keep),
             stated=frozenset((*design.measures, *overrides)),
             file_units=file_units,
+            printed=used,
         )
 
+    used = file_units
+    if variant is not None and variant.units is not None:
+        used = Unit(variant.units)
     if variant is not None or overrides:
         # What a measure is now, it stays: the bare number that replaces an
         # angle is degrees, the one that replaces a ratio is a plain number.
@@ -127,9 +135,7 @@ def edition_of(
             before = {}
         numbers.update(name for name, value in before.items() if value.kind is Kind.NUMBER)
         angles.update(name for name, value in before.items() if value.kind is Kind.ANGLE)
-    used = file_units
     if variant is not None:
-        used = file_units if variant.units is None else Unit(variant.units)
         for name, draft in variant.measures.items():
             take(name, draft, used)
     for name, text in overrides.items():
@@ -187,59 +193,3 @@ def worked_out(
         units_of=edition.units,
         numbers=edition.numbers,
     )
-
-
-def bound_problems(
-    edition: Edition, measures: Mapping[str, Quantity], caliper: CaliperOf, stocks: Collection[str]
-) -> tuple[Problem, ...]:
-    """The measures that are below their least or above their most, each told at its place.
-
-    Limits that leave no value at all are told as that, and so is a step of
-    nothing or less.
-    """
-    found = Collector()
-    limits: dict[tuple[str, str], Number] = {}
-    for word, bounds in (("least", edition.least), ("most", edition.most), ("step", edition.steps)):
-        for name, bound in bounds.items():
-            scope = Scope.of(bound.units, measures, caliper, stocks)
-            what = f'the {word} of the measure "{name}"'
-            try:
-                limits[word, name] = _like(
-                    measures[name].kind, bound.expression.evaluate(scope), bound, what
-                )
-            except DesignError as error:
-                found.extend(error)
-
-    def tell(code: str, name: str, **fields: object) -> None:
-        found.add(problem(code, place=edition.values[name].place, name=name, **fields))  # type: ignore[arg-type]
-
-    for (word, name), limit in limits.items():
-        quantity = measures[name]
-        other = limits.get(("most", name)) if word == "least" else limits.get(("least", name))
-        shown = told(replace(quantity, value=limit))
-        if word == "step":
-            if limit <= 0:
-                tell("unfit-step", name, value=shown)
-        elif other is not None and (limit > other if word == "least" else limit < other):
-            if word == "least":
-                most = told(replace(quantity, value=other))
-                tell("limits-contradict", name, least=shown, most=most)
-        elif quantity.value < limit if word == "least" else quantity.value > limit:
-            code = "below-least" if word == "least" else "above-most"
-            tell(code, name, value=told(quantity), limit=shown)
-    return found.problems
-
-
-def _like(kind: Kind, limit: Quantity, bound: Bound, what: str) -> Number:
-    place = bound.expression.place
-    if kind is Kind.ANGLE:
-        return as_angle(limit, place, what)
-    if kind is Kind.NUMBER:
-        return as_number(limit, place, what)
-    return as_length(limit, bound.units, place, what)
-
-
-def told(quantity: Quantity) -> str:
-    """A quantity as a message tells it, with its unit."""
-    suffix = {Kind.LENGTH: " mm", Kind.ANGLE: " degrees"}.get(quantity.kind, "")
-    return f"{float(quantity.value):.6g}{suffix}"

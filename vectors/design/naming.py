@@ -100,6 +100,8 @@ def find_panel(reference: str, panels: Mapping[str, Collection[str]]) -> tuple[s
 def _find(name: str, parts: Mapping[str, Collection[str]], noun: str) -> tuple[str, str]:
     piece, slash, part = name.partition("/")
     full = [f"{owner}/{known}" for owner, names in parts.items() for known in names]
+    if slash and piece not in parts and not difflib.get_close_matches(name, full, n=1, cutoff=0.6):
+        raise Unfound(f'there is no piece "{piece}": {nearest(piece, parts, "piece")}')
     if slash:
         if piece not in parts or part not in parts[piece]:
             raise Unfound(nearest(name, full, noun))

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ..geometry import Path, Point, Vector, circle, line, polygon
+from ..geometry.meetings import Meeting, meetings
 from ..measures import (
     LARGEST_MM,
     Number,
     Quantity,
     Scope,
     as_angle,
-    as_count,
     as_length,
     as_number,
 )
@@ -38,6 +38,12 @@ from .naming import called, fold_names
 from .pieces import Fold, How, Mark, Opening, PanelName, Piece, Sense, Slit
 from .shaping import Corner, Misfit, Shaped, shape
 from .written import expression, spot
+
+MOST_COPIES = 10_000
+"""More copies than this of one piece are a slip of the pen."""
+
+
+_MOST_SEGMENTS = 1000
 
 
 class PieceWork:
@@ -225,7 +231,12 @@ class PieceWork:
             return None
         area = path.area
         if abs(area) <= ROUNDING_MM:
-            self.tell("no-area", own, at=path.start, what=what)
+            crossing = _crossing(path)
+            if crossing is None:
+                self.tell("no-area", own, at=path.start, what=what)
+            else:
+                # Two loops of one size, run round in opposite ways, cancel.
+                self.tell("outline-crosses-itself", own, at=crossing, rim=what, other="itself")
             return None
         return path if area > 0 else path.reversed
 
@@ -318,14 +329,23 @@ class PieceWork:
         if quantity is None:
             return None
         try:
-            count = as_count(quantity, read.place, f'the copies of piece "{draft.name}"')
+            count = as_number(quantity, read.place, f'the copies of piece "{draft.name}"')
         except DesignError as error:
             self.found.extend(error)
             return None
-        if count == 0:
-            self.tell("no-copies", read.place, name=draft.name)
+        if count < 1 or count != int(count):
+            self.tell("no-copies", read.place, name=draft.name, value=f"{float(count):.6g}")
             return None
-        return count
+        if count > MOST_COPIES:
+            self.tell(
+                "too-many-copies",
+                read.place,
+                name=draft.name,
+                value=f"{float(count):,.6g}",
+                most=f"{MOST_COPIES:,}",
+            )
+            return None
+        return int(count)
 
     def opening(self, name: str, draft: OpeningDraft) -> Opening | None:
         """A hole."""
@@ -459,6 +479,23 @@ class PieceWork:
         if at is None or height is None:
             return None
         return Mark(name=name, text=draft.text, at=at, height=height, place=draft.place)
+
+
+def _crossing(path: Path) -> Point | None:
+    """The first place at which a closed path of no area crosses itself, if it does.
+
+    Only its first thousand segments are looked at: every pair of them takes time.
+    """
+    segments = path.segments[:_MOST_SEGMENTS]
+    last = len(path.segments) - 1
+    for i, one in enumerate(segments):
+        for j in range(i + 2, len(segments)):
+            if i == 0 and j == last:
+                continue  # the path closes there
+            for meeting in meetings(one, segments[j], MEETS_MM):
+                if isinstance(meeting, Meeting):
+                    return meeting.at
+    return None
 
 
 def told(kind: str, name: str, written: str | None) -> str:

@@ -18,13 +18,17 @@ from ..measures import (
 )
 from ..measures.exact import MEETS_MM
 from ..problems import Collector, DesignError, Place, Problem, problem
+from .bounds import bound_problems
 from .checks import design_problems, draft_points, piece_problems
-from .editions import CaliperOf, Edition, bound_problems, edition_of, worked_out
+from .editions import CaliperOf, Edition, edition_of, worked_out
+from .kept import unchecked_references, work_out_kept
 from .model import Design, Form, JointEndDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import find_panel, nearest
 from .pattern import Pattern, load_pattern
 from .pieces import Face, Joint, JointEnd, Limits, Resolved, Stock
 from .piecework import PieceWork, spot_text
+from .sheets import is_sheet
+from .usage import unused_measures
 from .written import spot
 
 _Any = TypeVar("_Any")
@@ -80,7 +84,8 @@ def resolve(
     joints = _joints_of(
         design, pieces, {draft.name: scope_of(draft.stock) for draft in pieces}, found
     )
-    _work_out_the_rest(design, PieceWork(scope_of(first), found))
+    sized = {piece.name: piece.outline.box() for piece in worked if piece is not None}
+    work_out_kept(design, PieceWork(scope_of(first), found), sized)
     limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
     return Resolved(
@@ -92,7 +97,11 @@ def resolve(
         joints=joints,
         stocks=MappingProxyType(stocks),
         measures=MappingProxyType({name: value.value for name, value in measures.items()}),
-        notes=(*found.problems, *_notes(design, pieces, joints)),
+        notes=(
+            *found.problems,
+            *unused_measures(design, pattern, edition, pieces),
+            *_notes(design, pieces),
+        ),
         limits=limits,
     )
 
@@ -274,34 +283,6 @@ def _joint_end(
     return JointEnd(piece=piece, panel=panel, face=Face(draft.face), start=start, end=end)
 
 
-def _work_out_the_rest(design: Design, work: PieceWork) -> None:
-    """Work out what is kept but not judged, so that a slip in it is told now and not later."""
-    for index, mat in enumerate(design.mats, start=1):
-        what = f"mat {index}" if mat.name is None else f'mat "{mat.name}"'
-        work.positive(mat.margin, f"the margin of {what}", or_zero=True)
-        if mat.up is not None:
-            work.angle(mat.up, f"the print direction of {what}")
-    for index, extra in enumerate(design.extras, start=1):
-        what = f"extra {index}" if extra.name is None else f'extra "{extra.name}"'
-        if extra.at is not None:
-            work.spot(extra.at, what)
-        for size in extra.size:
-            work.positive(size, f"the size of {what}")
-        if extra.height is not None:
-            work.positive(extra.height, f"the height of {what}", or_zero=True)
-        if extra.mass is not None:
-            work.plain(extra.mass, f"the mass of {what}")
-    for pose in design.poses:
-        for fold, angle in pose.hold.items():
-            work.turn(angle, f'fold "{fold}" in pose "{pose.name}"')
-        if pose.view is not None:
-            work.angle(pose.view, f'the view of pose "{pose.name}"')
-    if design.envelope is not None and design.envelope.clearance_each_side is not None:
-        work.positive(
-            design.envelope.clearance_each_side, "the clearance of the envelope", or_zero=True
-        )
-
-
 def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
     if draft is None:
         return None
@@ -324,9 +305,7 @@ def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
     )
 
 
-def _notes(
-    design: Design, pieces: Sequence[PieceDraft], joints: Sequence[Joint]
-) -> Iterator[Problem]:
+def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     """A note for each part of the file that is kept but not judged, and for stocks never bought."""
     for part, drafts in (
         ("mats are", design.mats),
@@ -335,14 +314,18 @@ def _notes(
     ):
         if drafts:
             yield problem("not-judged", place=drafts[0].place, part=part)
-    slack = [joint for joint in joints if joint.slack != 0]
-    if slack:
-        yield problem("not-judged", place=slack[0].place, part="the slack of joints is")
     letters = [mark for piece in pieces for mark in piece.marks if mark.text is not None]
     if letters:
         yield problem("not-judged", place=letters[0].place, part="marks with a text are")
     if design.envelope is not None and design.envelope.form != Form.NONE:
         yield problem("not-judged", place=design.envelope.place, part="the envelope is")
+    yield from unchecked_references(design, pieces)
+    for name, stock in design.stocks.items():
+        if stock.sheet is not None and not is_sheet(stock.sheet):
+            place = stock.place
+            if design.source is not None:
+                place = design.source.place("stock", name, "sheet")
+            yield problem("unknown-sheet", place=place, sheet=stock.sheet, name=name)
     told: set[str] = set()
     for name, place in _stock_names(design, pieces):
         if name not in design.stocks and name not in told:

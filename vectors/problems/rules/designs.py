@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import NOTE, STOP, Rule
+from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -83,18 +83,39 @@ RULES: tuple[Rule, ...] = (
         about="It has no material of its own and gets the one that serves every stock not named.",
     ),
     Rule(
+        code="unused-measure",
+        severity=WARN,
+        text='nothing uses the measure "{name}"',
+        mend="{hint}",
+        about="A misspelt measure would leave the one that was meant at another value.",
+    ),
+    Rule(
         code="below-least",
         severity=STOP,
         text='the measure "{name}" is {value}, its least is {limit}',
-        mend="make it larger, or lower its least",
-        about="The author of the design said how far the measure may go.",
+        mend="{hint}",
+        about="The author of the design or of its pattern said how far the measure may go.",
     ),
     Rule(
         code="above-most",
         severity=STOP,
         text='the measure "{name}" is {value}, its most is {limit}',
-        mend="make it smaller, or raise its most",
-        about="The author of the design said how far the measure may go.",
+        mend="{hint}",
+        about="The author of the design or of its pattern said how far the measure may go.",
+    ),
+    Rule(
+        code="no-room",
+        severity=STOP,
+        text='no value of the measure "{name}" fits with the others of the pattern "{pattern}"',
+        mend="change {others}",
+        about="The limits of a pattern follow from its other measures, which leave nothing here.",
+    ),
+    Rule(
+        code="too-many-of-it",
+        severity=STOP,
+        text='the measure "{name}" is {value}, and {fit} is the most that fits here',
+        mend="{hint}, or change {others}",
+        about="A count of parts that its pattern finds no room for.",
     ),
     Rule(
         code="limits-contradict",
@@ -267,9 +288,44 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="no-copies",
         severity=STOP,
-        text='of the piece "{name}" 0 copies are made',
-        mend="make at least one copy, or leave the piece out",
-        about="A piece that is never made cannot be part of the card.",
+        text='the copies of the piece "{name}" are {value}',
+        mend="write a whole number from 1 on, or leave the piece out",
+        about="A piece that is never made, or half of one, cannot be part of the card.",
+    ),
+    Rule(
+        code="too-many-copies",
+        severity=STOP,
+        text='the copies of the piece "{name}" are {value}, more than {most}',
+        mend="write how many pieces one card needs",
+        about="More than anyone cuts for one card is a slip of the pen.",
+    ),
+    Rule(
+        code="margin-too-wide",
+        severity=STOP,
+        text='a margin of {margin} leaves nothing of {what} on piece "{piece}", which is {size}',
+        mend="make the margin smaller",
+        about="A mat is as large as its panel less the margin on both sides.",
+    ),
+    Rule(
+        code="extra-off-its-piece",
+        severity=WARN,
+        text='{what} lies off piece "{piece}" at {spot}',
+        mend="give its place in the coordinates of the piece: its lower left corner is (0, 0)",
+        about="A gem or a ribbon is glued on paper; its place is usually that of another piece.",
+    ),
+    Rule(
+        code="taken-on-trust",
+        severity=NOTE,
+        text='whether there is {what} "{name}" is not checked by this version',
+        mend="{hint}",
+        about="Which panels and hinges there are is known only after the piece was divided.",
+    ),
+    Rule(
+        code="unknown-sheet",
+        severity=NOTE,
+        text='the sheet "{sheet}" of the stock "{name}" is no size that is known here',
+        mend='write an ISO size such as "A4", or width x height such as "12 x 12 in"',
+        about="Sheets are sizes of ISO 216 and ISO 269 (A, B and C), or a width and a height.",
     ),
     Rule(
         code="not-judged",
