@@ -189,7 +189,7 @@ PLACES = st.lists(st.integers(10, 45), min_size=2, max_size=4, unique=True).map(
 )
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(PLACES, PLACES, st.integers(-4, 4))
 def test_any_place_mends_by_the_difference_of_the_sums(
     upper: list[int], lower: list[int], shift: int
