@@ -58,6 +58,22 @@ def test_version_is_that_of_the_distribution(foldwright: Run) -> None:
         (["export", "a.toml", "--tool", "knife"], "required: --to"),
         (["list", "shops"], '"shops"'),
         (["new"], "the following arguments are required: PATTERN"),
+        (["prove", ""], "DESIGN: the value is empty"),
+        (["prove", "a.toml", "--material", ""], "--material: the value is empty"),
+        (["prove", "a.toml", "--material", "card="], '"card=" is not NAME or STOCK=NAME'),
+        (["export", "a.toml", "--tool", "knife", "--to", ""], "--to: the value is empty"),
+        (["export", "a.toml", "--format", " "], "--format: the value is empty"),
+        (["new", "half-fold", "--to", ""], "--to: the value is empty"),
+        (["prove", "a.toml", "--tool", "hand", "--tool", "laser"], "--tool: it is given twice"),
+        (["prove", "a.toml", "--set", "b=30", "--set", "b=31"], '"b" is given twice'),
+        (
+            ["prove", "a.toml", "--material", "card=card-200", "--material", "card=card-300"],
+            '"card" is given twice; leave one of the two out',
+        ),
+        (
+            ["prove", "a.toml", "--material", "card-200", "--material", "./a=b.toml"],
+            "what serves every stock is given twice",
+        ),
     ],
 )
 def test_wrong_usage_is_one_line_and_status_2(
@@ -66,11 +82,19 @@ def test_wrong_usage_is_one_line_and_status_2(
     ran = foldwright(*arguments)
     assert ran.status == 2
     assert ran.out == ""
-    assert ran.err.startswith("usage: foldwright")
-    last = ran.err.splitlines()[-1]
+    (last,) = ran.err.splitlines()
     assert last.startswith("stop: ")
     assert says in last
     assert last.endswith('--help" (bad-usage)')
+
+
+def test_options_for_two_stocks_or_measures_may_be_repeated(foldwright: Run) -> None:
+    ran = foldwright(
+        "prove", "nowhere.toml", "--set", "a=1", "--set", "b=1",
+        "--material", "card=card-200", "--material", "text-120",
+    )  # fmt: skip
+    assert "twice" not in ran.err
+    assert "nowhere.toml" in ran.err
 
 
 def test_wrong_usage_is_json_as_well(foldwright: Run) -> None:

@@ -9,7 +9,7 @@ from importlib import import_module
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import NoReturn
+    from typing import Any, NoReturn
 
 # Command -> what it does, in the words of the help text.
 COMMANDS = {
@@ -35,21 +35,79 @@ read-back; 2 bad input or usage
 
 
 class UsageError(Exception):
-    """The command line itself is wrong: why, in which command, and how it is used."""
+    """The command line itself is wrong: why, and in which command."""
 
-    def __init__(self, reason: str, command: str, usage: str) -> None:
+    def __init__(self, reason: str, command: str) -> None:
         super().__init__(reason)
         self.reason = reason
         self.command = command
-        self.usage = usage
 
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser that leaves it to the caller to tell an error and to end the program."""
+    """An argument parser that leaves it to the caller to tell an error and to end the program.
+
+    It takes no option twice unless that may be repeated: one of the two would be
+    lost without a word.
+    """
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self.register("action", None, _Once)
+        self.register("action", "once a key", _OnceAKey)
 
     def error(self, message: str) -> NoReturn:
         """Raise the error in place of printing it."""
-        raise UsageError(message.replace("'", '"'), self.prog, self.format_usage())
+        raise UsageError(message.replace("'", '"'), self.prog)
+
+
+def filled(text: str) -> str:
+    """The text.  Raises argparse's error for one that is empty."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("the value is empty")
+    return text
+
+
+class _Once(argparse.Action):
+    """Keeps the one value of an option."""
+
+    given = False
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: str | Sequence[object] | None,
+        option_string: str | None = None,
+    ) -> None:
+        if self.given and option_string is not None:
+            raise argparse.ArgumentError(self, "it is given twice; leave one of the two out")
+        self.given = True
+        setattr(namespace, self.dest, values)
+
+
+class _OnceAKey(argparse.Action):
+    """Keeps all values KEY=VALUE of an option that may be repeated, each key once."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        kept = list(getattr(namespace, self.dest))
+        if _key(values) in map(_key, kept):
+            named = f'"{_key(values)}"' if _key(values) else "what serves every stock"
+            raise argparse.ArgumentError(self, f"{named} is given twice; leave one of the two out")
+        setattr(namespace, self.dest, [*kept, values])
+
+
+def _key(value: str | tuple[str, str]) -> str:
+    """What a value is for: the measure of NAME=VALUE, the stock of STOCK=NAME, if there is one."""
+    if isinstance(value, tuple):
+        return value[0]
+    stock, equals, _ = value.partition("=")
+    return stock.strip() if equals and "/" not in stock and "\\" not in stock else ""
 
 
 class _Version(argparse.Action):
@@ -93,6 +151,8 @@ def chosen_parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
+        # Not of the parser above, to which all that follows a command is one value.
+        command.register("type", None, filled)
         if name in arguments:
             import_module(f".{name}", __package__).configure(command)
     return parser
@@ -110,14 +170,22 @@ def add_json(parser: argparse.ArgumentParser) -> None:
 def add_design(parser: argparse.ArgumentParser) -> None:
     """The design file and what may be changed of it for one run."""
     parser.add_argument("design", metavar="DESIGN", help="the design file, TOML")
+    add_set(
+        parser,
+        'a measure for this run, such as tread=32 or "width=5 3/4 in"; may be repeated',
+    )
+
+
+def add_set(parser: argparse.ArgumentParser, gloss: str) -> None:
+    """The option that gives measures a value; every command takes it."""
     parser.add_argument(
         "--set",
         metavar="NAME=VALUE",
         dest="overrides",
-        action="append",
+        action="once a key",
         default=[],
         type=pair,
-        help='a measure for this run, such as tread=32 or "width=5 3/4 in"; may be repeated',
+        help=gloss,
     )
 
 
@@ -127,8 +195,9 @@ def add_material(parser: argparse.ArgumentParser, *, gloss: str) -> None:
         "--material",
         metavar="[STOCK=]NAME",
         dest="materials",
-        action="append",
+        action="once a key",
         default=[],
+        type=material,
         help=f"{gloss}: a name (foldwright list materials) or a file; STOCK=NAME for one stock "
         "of the design; may be repeated",
     )
@@ -142,6 +211,14 @@ def add_tool(parser: argparse.ArgumentParser, *, required: bool) -> None:
         required=required,
         help="what cuts: hand (trimmer and scoring board), knife (plotter), laser",
     )
+
+
+def material(text: str) -> str:
+    """[STOCK=]NAME as it is.  Raises argparse's error where a part of it is empty."""
+    for part in filled(text).split("=", 1):
+        if not part.strip():
+            raise argparse.ArgumentTypeError(f'"{text}" is not NAME or STOCK=NAME')
+    return text
 
 
 def pair(text: str) -> tuple[str, str]:

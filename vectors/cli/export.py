@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from .arguments import add_design, add_json, add_material, add_tool
+from .arguments import add_design, add_json, add_material, add_tool, filled
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from ..compiling import Compiled
     from ..drawing import Drawing
@@ -63,7 +63,7 @@ def configure(parser: ArgumentParser) -> None:
 
 
 def _names(text: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(name for part in text.split(",") if (name := part.strip())))
+    return tuple(dict.fromkeys(name for part in filled(text).split(",") if (name := part.strip())))
 
 
 def run(options: Namespace) -> int:
@@ -112,10 +112,18 @@ def _drawings(proof: Proof, options: Namespace) -> tuple[tuple[Drawing, ...], tu
     """
     from dataclasses import replace
 
-    from ..problems import Severity
+    from ..problems import Severity, problem
 
     compiled = _compiled(proof, options)
     findings = (*proof.findings, *(found for one in compiled for found in one.findings))
+    findings += tuple(
+        problem(
+            "several-to-make", place=piece.place, piece=piece.name, name=piece.name,
+            count=piece.copies,
+        )
+        for piece in proof.resolved.pieces
+        if piece.copies > 1
+    )  # fmt: skip
     proven = all(found.severity is not Severity.STOP for found in findings)
     return tuple(replace(one.drawing, proven=proven) for one in compiled), findings
 
@@ -153,6 +161,7 @@ def _tell(
     from .proofs import material
     from .tell import findings_json, number, tell_problems, write_json
 
+    copies = {piece.name: piece.copies for piece in proof.resolved.pieces}
     cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))
     if options.json:
         write_json(
@@ -164,14 +173,14 @@ def _tell(
                 "verdict": str(proof.verdict),
                 "gap_mm": number(proof.gap_mm),
                 "cautions": list(cautions),
-                "files": [_file_json(file) for file in files],
+                "files": [_file_json(file, copies[file.piece]) for file in files],
                 "findings": findings_json(findings),
             }
         )
     else:
         print(verdict_sentence(proof))
         if files:
-            print("\n".join(_file_lines(files)))
+            print("\n".join(_file_lines(files, copies)))
             print("take care:")
             print("\n".join(f"  {caution}" for caution in cautions), flush=True)
         elif all(drawing.proven for drawing in drawings):
@@ -181,7 +190,7 @@ def _tell(
     tell_problems(findings)
 
 
-def _file_json(file: WrittenFile) -> dict[str, object]:
+def _file_json(file: WrittenFile, copies: int) -> dict[str, object]:
     from .tell import number
 
     return {
@@ -196,10 +205,11 @@ def _file_json(file: WrittenFile) -> dict[str, object]:
             for layer, total in file.layers.items()
         },
         "read_back": file.read_back,
+        "copies": copies,
     }
 
 
-def _file_lines(files: tuple[WrittenFile, ...]) -> Iterable[str]:
+def _file_lines(files: tuple[WrittenFile, ...], copies: Mapping[str, int]) -> Iterable[str]:
     from .tell import number
 
     for file in files:
@@ -207,4 +217,6 @@ def _file_lines(files: tuple[WrittenFile, ...]) -> Iterable[str]:
             f"{layer} {total.strokes}" for layer, total in file.layers.items() if total.strokes
         )
         size = f"{number(file.width_mm)} by {number(file.height_mm)} mm"
-        yield f"wrote {file.path}: {size}; strokes: {layers}; read back: {file.read_back}"
+        count = copies[file.piece]
+        make = f"; make {count} of it" if count > 1 else ""
+        yield f"wrote {file.path}: {size}; strokes: {layers}; read back: {file.read_back}{make}"

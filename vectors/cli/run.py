@@ -66,7 +66,6 @@ def _run(arguments: Sequence[str]) -> int:
     except UsageError as error:
         from ..problems import problem
 
-        print(error.usage, end="", file=sys.stderr)
         trouble = problem("bad-usage", reason=error.reason, command=error.command)
         return _refuse((trouble,), wants_json)
     except SystemExit as done:  # `--help` and `--version` end here
