@@ -58,7 +58,7 @@ def test_a_tool_has_its_sums(foldwright: Run, harbour: Path) -> None:
     ran = foldwright("prove", harbour, "--tool", "hand")
     # What a tool may spoil is no fault of the design.
     assert ran.status == 0
-    assert "made by hand, in mm:\n  loop around" in ran.out
+    assert "made by hand:\n  loop around" in ran.out
     assert "tolerance-exceeds" in ran.rules
     (one,) = foldwright("prove", harbour, "--tool", "hand", "--json").json["tolerances"]
     assert fits(one, TOLERANCE)

@@ -19,6 +19,7 @@ from foldwright.proving.diagnosis import Cause, Diagnosis, diagnose
 from foldwright.proving.measured import as_made, read_measured
 from tests.conftest import resolved_of
 from tests.proving.moved import CHANGES
+from tests.proving.test_sensitivity import GLUED
 
 DesignOf = Callable[[str], Resolved]
 
@@ -164,6 +165,20 @@ def test_a_design_whose_lines_cannot_be_judged_says_so() -> None:
     found = diagnosed(proof_of(hanging), "steps 2=146")
     assert (found.cause, found.measured_gap_mm) == (Cause.DESIGN, None)
     assert "cannot be judged" in found.sentence
+
+
+def test_a_turned_design_is_the_designs_fault() -> None:
+    text = card()
+    text = text[: text.index('[[piece.fold]]\nname = "steps 4"')]
+    odd = text.replace('"45 / 1"', '"110 / 1"') + (
+        '[[piece.fold]]\nname = "gutter"\nsense = "valley"\n'
+        'points = [[0, "125 / 1"], [50, "125 / 1"]]\n'
+        '[[piece.fold]]\nname = "second"\nsense = "valley"\n'
+        'points = [[0, "115 / 1"], [50, "115 / 1"]]\n'
+    )
+    found = diagnosed(proof_of(odd), "gutter=126")
+    assert (found.cause, found.measured_gap_mm) == (Cause.DESIGN, None)
+    assert "half turns" in found.sentence
 
 
 def test_a_line_beyond_another_is_told_with_it() -> None:
@@ -409,3 +424,16 @@ def test_lines_that_touch_end_to_end_move_apart(design_of: DesignOf) -> None:
         proof, "right gutter=41,step 3=31", "left gutter=41", "step 2=41,step 1=51"
     )
     assert one_by_one.cause is Cause.ELSEWHERE
+
+
+def test_a_glued_strip_is_diagnosed_with_its_joints(design_of: DesignOf) -> None:
+    proof = prove(design_of(GLUED), {})
+    assert proof.gap_mm == 0.0
+    found = diagnosed(proof, "strip 2=42")
+    assert found.cause is Cause.MAKING
+    assert found.measured_gap_mm == pytest.approx(4.0)
+    assert [one.share for one in found.suspects] == pytest.approx([1.0])
+    assert 'fold "strip 2" lies at 42 mm in place of 40 mm' in found.sentence
+    # The gutter of the other piece and the folds that lie on the glue are of the loop too.
+    assert found.unmeasured == ("gutter", "strip 1", "strip 3")
+    assert {mend.piece for mend in found.mends} == {"base", "strip"}

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from ..measures import Unit, exact_text
 from ..proving import LoopTolerance, Proof, move_text
 from ..proving.diagnosis import Cause, Diagnosis
 from ..proving.diagnosis_wording import full_name
+from ..proving.tolerance import told_down
 from .tell import number, table
 
 
@@ -32,33 +32,23 @@ def tolerances_json(tolerances: Sequence[LoopTolerance]) -> list[dict[str, objec
     ]
 
 
-def tolerances_text(tolerances: Sequence[LoopTolerance]) -> str:
-    """What the tool's errors do, a loop a line.  In mm: profiles give tolerances in mm."""
-    tool = tolerances[0].tool
+def tolerances_text(tolerances: Sequence[LoopTolerance], units: Unit) -> str:
+    """What the tool's errors do, a loop a line."""
     rows = [
         (
             f"  {one.loop} of {one.piece}",
-            _mm(one.tolerance_mm),
-            _mm(one.rss_mm),
-            _mm(one.worst_mm),
-            _mm(one.gives_mm),
-            _mm(_at_most(one.largest_rss_mm)),
-            _mm(_at_most(one.largest_mm)),
+            exact_text(round(one.tolerance_mm, 4), units),
+            exact_text(one.rss_mm, units),
+            exact_text(one.worst_mm, units),
+            exact_text(round(one.gives_mm, 4), units),
+            told_down(one.largest_rss_mm, units),
+            told_down(one.largest_mm, units),
         )
         for one in tolerances
     ]
     heads = ("  loop around", "tolerance", "19 of 20 within", "at worst", "material gives")
     more = ("lines may err, as a rule", "always")
-    return f"made by {tool}, in mm:\n{table((*heads, *more), rows)}"
-
-
-def _at_most(value: float) -> float:
-    """A limit to a thousandth, rounded down: the whole of what is told is still good."""
-    return math.floor(value * 1000.0 + 1e-9) / 1000.0
-
-
-def _mm(value: float) -> str:
-    return f"{value:.3f}".rstrip("0").rstrip(".")
+    return f"made by {tolerances[0].tool}:\n{table((*heads, *more), rows)}"
 
 
 def diagnosis_json(diagnosis: Diagnosis) -> dict[str, object]:

@@ -169,7 +169,7 @@ def proof_text(proof: Proof) -> str:
     if proof.tolerances:
         from .made import tolerances_text
 
-        parts.append(tolerances_text(proof.tolerances))
+        parts.append(tolerances_text(proof.tolerances, units))
     return "\n\n".join(parts)
 
 

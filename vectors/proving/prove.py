@@ -17,8 +17,7 @@ from ..problems import Collector, Problem, problem
 from .judging import judged
 from .limits import limit_problems
 from .materials import calipers_of, materials_of
-from .mends import mends
-from .model import Closed, LoopTolerance, PieceProof, Proof
+from .model import Closed, LoopTolerance, Mend, PieceProof, Proof
 
 _NONE: Mapping[str, str] = MappingProxyType({})
 
@@ -103,11 +102,12 @@ def prove(
         if loop.piece in sound:
             closings[loop.piece].append(closing(loop))
     every = [one for ones in closings.values() for one in ones]
-    mended = (
-        tuple(mend for name in sound for mend in mends(assembly, name, every, units))
-        if mending
-        else ()
-    )
+    mended: tuple[Mend, ...] = ()
+    if mending and any(one.verdict is not Verdict.CLOSES for one in every):
+        # Most designs close, and need none of it.
+        from .mends import mends
+
+        mended = tuple(mend for name in sound for mend in mends(assembly, name, every, units))
     for name, division in sound.items():
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value

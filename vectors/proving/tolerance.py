@@ -24,10 +24,11 @@ from foldwright.profiles.model import Profile, Tool
 from ..design.pieces import Piece
 from ..folding import Closing, Loop, Step, Verdict, slack_of
 from ..geometry import Point, Segment
+from ..measures import Unit
 from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from ..panels import Assembly, told
 from ..problems import Place, Problem, problem
-from .judging import millimetres
+from .judging import figure
 from .model import LoopTolerance
 from .sensitivity import (
     LaidLine,
@@ -129,6 +130,7 @@ def tolerance_problems(
     reckoned: LoopTolerance | None,
     piece: Piece,
     tool: Tool,
+    units: Unit,
 ) -> Iterator[Problem]:
     """What to say of a loop: a warning, a note, or nothing.
 
@@ -155,17 +157,17 @@ def tolerance_problems(
         piece=piece.name,
         at=loop.at.floats(),
         measure_mm=reckoned.rss_mm if exceeds else reckoned.worst_mm,
-        mend=_mend(closing, reckoned, exceeds),
+        mend=_mend(closing, reckoned, exceeds, units),
         tool=tool.value,
         loop=loop.name,
-        tolerance=millimetres(reckoned.tolerance_mm),
-        rss=_rounded(reckoned.rss_mm),
-        worst=_rounded(reckoned.worst_mm),
-        gives=millimetres(reckoned.gives_mm),
+        tolerance=figure(reckoned.tolerance_mm, units),
+        rss=_rounded(reckoned.rss_mm, units),
+        worst=_rounded(reckoned.worst_mm, units),
+        gives=figure(reckoned.gives_mm, units),
     )
 
 
-def profile_problems(piece: Piece, profile: Profile, tool: Tool) -> Iterator[Problem]:
+def profile_problems(piece: Piece, profile: Profile, tool: Tool, units: Unit) -> Iterator[Problem]:
     """What is odd about the tolerance that a profile gives, for a piece: nothing or one problem."""
     way = profile.tools.get(tool)
     if way is None or way.tolerance is None:
@@ -188,8 +190,8 @@ def profile_problems(piece: Piece, profile: Profile, tool: Tool) -> Iterator[Pro
             measure_mm=way.tolerance.value,
             material=profile.name,
             tool=tool.value,
-            tolerance=millimetres(way.tolerance.value),
-            side=millimetres(side),
+            tolerance=figure(way.tolerance.value, units),
+            side=figure(side, units),
         )
 
 
@@ -279,7 +281,7 @@ def _place(loop: Loop, names: Sequence[str]) -> Place:
     return (named or [place for _, place in places] or [Place()])[0]
 
 
-def _mend(closing: Closing, reckoned: LoopTolerance, exceeds: bool) -> str:
+def _mend(closing: Closing, reckoned: LoopTolerance, exceeds: bool, units: Unit) -> str:
     """How exact the lines would have to be, and which to watch."""
     largest = reckoned.largest_rss_mm if exceeds else reckoned.largest_mm
     enough = "as a rule" if exceeds else "always"
@@ -290,11 +292,21 @@ def _mend(closing: Closing, reckoned: LoopTolerance, exceeds: bool) -> str:
     else:
         told_of = (name if name.startswith("joint ") else told("fold", name) for name in names)
         watch = f"set {' and '.join(told_of)} with the most care"
-    return f"{watch}; lines within {_rounded(largest, down=True)} mm are {enough} close enough"
+    return f"{watch}; lines within {told_down(largest, units)} are {enough} close enough"
 
 
-def _rounded(value: float, *, down: bool = False) -> str:
+def _rounded(value: float, units: Unit) -> str:
     """An estimate for a message: to a hundredth of a mm, or a thousandth where it is small."""
-    parts = 100.0 if value >= 0.1 else 1000.0
-    whole = math.floor(value * parts + 1e-9) if down else round(value * parts)
-    return millimetres(whole / parts)
+    return figure(round(value, 2 if value >= 0.1 else 3), units)
+
+
+def told_down(value: float, units: Unit) -> str:
+    """A limit to a thousandth of the unit, rounded down: all that is told is still good.
+
+    One below a thousandth of an inch is told in mm.
+    """
+    for unit in (units, Unit.MM):
+        whole = math.floor(value / float(unit.mm) * 1000.0 + 1e-9)
+        if whole > 0:
+            return figure(whole / 1000.0 * float(unit.mm), unit)
+    return figure(value, units)

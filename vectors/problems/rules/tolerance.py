@@ -8,9 +8,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="tolerance-exceeds",
         severity=WARN,
-        text="made by {tool}, whose lines lie within {tolerance} mm, one in 20 cards may miss by "
-        'more than {rss} mm round {loop} of "{piece}", at worst by {worst} mm, and the material '
-        "gives {gives} mm",
+        text="made by {tool}, whose lines lie within {tolerance}, one in 20 cards may miss by "
+        'more than {rss} round {loop} of "{piece}", at worst by {worst}, and the material '
+        "gives {gives}",
         mend="{mend}",
         about="Of each flat loop the errors of its lines are added up.  A warning: even their "
         "root-sum-square is more than the material gives.  A note: only their worst case is.  "
@@ -19,9 +19,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="tolerance-at-worst",
         severity=NOTE,
-        text="made by {tool}, whose lines lie within {tolerance} mm, the loop round {loop} of "
-        '"{piece}" stays within {rss} mm in 19 of 20 cards, but at worst it misses by {worst} mm, '
-        "and the material gives {gives} mm",
+        text="made by {tool}, whose lines lie within {tolerance}, the loop round {loop} of "
+        '"{piece}" stays within {rss} in 19 of 20 cards, but at worst it misses by {worst}, '
+        "and the material gives {gives}",
         mend="{mend}",
         about="Only if all errors fall the wrong way at once does the card miss by more than the "
         "material gives.",
@@ -37,9 +37,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="tolerance-too-large",
         severity=WARN,
-        text='"{material}" says that the {tool} has a tolerance of {tolerance} mm, and the piece '
-        '"{piece}" is only {side} mm wide: nothing is reckoned from it',
-        mend="check the tolerance and its unit: lengths are mm",
+        text='"{material}" says that the {tool} has a tolerance of {tolerance}, and the piece '
+        '"{piece}" is only {side} wide: nothing is reckoned from it',
+        mend="check the tolerance and its unit: in a material's file lengths are mm",
         about="An error as large as the card is no error of a line but a slip of the unit.",
     ),
     Rule(
