@@ -6,13 +6,15 @@ anybody's own, so there is one path for all of them.
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from importlib.metadata import EntryPoint, entry_points
 
 from ..problems import PlugInError, Problem, problem
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoint
 
 
 class Group(StrEnum):
@@ -43,6 +45,9 @@ class PlugIn:
 
 @cache
 def _entries(group: Group) -> tuple[EntryPoint, ...]:
+    # It brings in a library for electronic mail, so it waits until it is asked.
+    from importlib.metadata import entry_points
+
     return tuple(sorted(entry_points(group=group.value), key=lambda entry: entry.name))
 
 
@@ -77,6 +82,8 @@ def find(group: Group, name: str) -> PlugIn:
     candidates = _candidates(group, name)
     if not candidates:
         known = names(group)
+        import difflib
+
         near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
         listed_names = ", ".join(known) if known else "none"
         hint = f'did you mean "{near[0]}"?' if near else f"installed are: {listed_names}"
