@@ -33,6 +33,7 @@ EXPORT = {
             "height_mm": NUMBER,
             "layers": {"mark": LAYER, "score": LAYER, "cut": LAYER},
             "read_back": {"same"},
+            "copies": int,
         }
     ],
     "findings": [FINDING],
@@ -255,3 +256,22 @@ def test_two_pieces_are_two_numbers(foldwright: Run, harbour: Path, to: Path) ->
         "01-base-front.svg": "base",
         "02-Tag-A-front.svg": "Tag Ä",
     }
+
+
+def test_how_many_are_to_be_made_is_said(foldwright: Run, tmp_path: Path) -> None:
+    design = tmp_path / "card.toml"
+    design.write_text(
+        'format = 1\nname = "Pebble"\nunits = "mm"\n[[piece]]\nname = "tag"\ncopies = 3\n'
+        'outline = { rectangle = [50, 60] }\n[[piece]]\nname = "lid"\n'
+        "outline = { rectangle = [50, 60] }\n",
+        encoding="utf-8",
+    )
+    given = ("export", design, "--material", "card-200", "--tool", "knife", "--to", tmp_path)
+    ran = foldwright(*given, "--json")
+    assert ran.status == 0
+    assert {file["piece"]: file["copies"] for file in ran.json["files"]} == {"tag": 3, "lid": 1}
+    (note,) = [found for found in ran.json["findings"] if found["rule"] == "several-to-make"]
+    assert (note["severity"], note["line"]) == ("note", 4)
+    assert note["message"] == '3 of piece "tag" are to be made'
+    lines = [line for line in foldwright(*given).out.splitlines() if line.startswith("wrote ")]
+    assert [line.endswith("; make 3 of it") for line in lines] == [True, True, False, False]

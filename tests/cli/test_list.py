@@ -24,10 +24,20 @@ PATTERNS = {
                     "name": str,
                     "meaning": str,
                     "kind": {"length", "number", "angle"},
-                    "default_mm": str,
-                    "default_in": str,
-                    "least": Maybe(str),
-                    "most": Maybe(str),
+                    "default_mm": NUMBER,
+                    "least_mm": Maybe(NUMBER),
+                    "most_mm": Maybe(NUMBER),
+                    "inch_edition": {
+                        "default_mm": NUMBER,
+                        "least_mm": Maybe(NUMBER),
+                        "most_mm": Maybe(NUMBER),
+                    },
+                    "written": {
+                        "default": str,
+                        "default_in": str,
+                        "least": Maybe(str),
+                        "most": Maybe(str),
+                    },
                 }
             ],
         }
@@ -82,7 +92,16 @@ def test_the_measures_of_a_pattern_have_limits_and_two_editions(foldwright: Run)
     patterns = foldwright("list", "patterns", "--json").json["patterns"]
     steps = next(pattern for pattern in patterns if pattern["name"] == "side-steps")
     tread = next(one for one in steps["parameters"] if one["name"] == "tread")
-    assert (tread["default_mm"], tread["default_in"], tread["least"]) == ("30", "1 1/8", "12 mm")
+    written = tread["written"]
+    assert (written["default"], written["default_in"]) == ("30", "1 1/8")
+    assert (written["least"], tread["least_mm"]) == ("12 mm", 12)
+    # A limit that follows from other measures is told as it is with their defaults:
+    # a page of 105 mm less 2 mm and a riser of 35 mm, for two treads.
+    assert (tread["default_mm"], tread["most_mm"]) == (30, 34)
+    # 1 1/8 in is 28.575 mm; a page of 4 1/8 in less 2 mm and 1 3/8 in, halved, 33.925 mm.
+    assert tread["inch_edition"] == {"default_mm": 28.575, "least_mm": 12, "most_mm": 33.925}
+    count = next(one for one in steps["parameters"] if one["name"] == "steps")
+    assert (count["default_mm"], count["least_mm"], count["most_mm"]) == (2, 1, 8)
     assert "tread" in foldwright("list", "patterns").out
 
 
@@ -113,3 +132,9 @@ def test_a_broken_plug_in_is_told_and_takes_nobody_down(
     rows = foldwright("list", kind, "--json").json[kind]
     assert [row["state"] for row in rows] == ["good"] * len(NAMES[kind]) + ["broken"]
     assert rows[-1]["message"]
+
+
+def test_a_measure_is_taken_and_said_to_change_nothing(foldwright: Run) -> None:
+    ran = foldwright("list", "patterns", "--set", "tread=3")
+    assert (ran.status, ran.out) == (0, foldwright("list", "patterns").out)
+    assert ran.err.startswith('note: --set "tread" changes nothing here')

@@ -79,3 +79,42 @@ def test_its_json(foldwright: Run, tmp_path: Path) -> None:
     ran = foldwright("new", "side-steps", "--to", file, "--units", "in", "--json")
     assert (ran.json["units"], ran.json["path"]) == ("in", str(file))
     assert file.exists()
+
+
+@pytest.mark.parametrize("stem", ["aa..b", "CON", " lead", "a:b"])
+def test_a_file_whose_name_cannot_be_a_design_s(foldwright: Run, tmp_path: Path, stem: str) -> None:
+    file = tmp_path / f"{stem}.toml"
+    ran = foldwright("new", "half-fold", "--to", file, "--json")
+    assert (ran.status, ran.rules) == (0, ["named-by-its-pattern"])
+    assert [found["rule"] for found in ran.json["findings"]] == ["named-by-its-pattern"]
+    proof = foldwright("prove", file, "--json")
+    assert (proof.status, proof.json["design"]) == (0, "half-fold")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_it_starts_with_the_values_that_are_set(
+    foldwright: Run, tmp_path: Path, units: str
+) -> None:
+    file = tmp_path / "card.toml"
+    given = ["--set", "tread=28 mm", "--set", "steps=1", "--set", "width=5 1/2 in"]
+    assert foldwright("new", "side-steps", "--to", file, "--units", units, *given).status == 0
+    text = file.read_text(encoding="utf-8")
+    assert '= "28 mm"' in text
+    assert "= { number = 1 }" in text
+    proof = foldwright("prove", file, "--json").json
+    assert (proof["verdict"], proof["closed"]["width_mm"]) == ("closes", 139.7)
+    assert proof["pieces"][0]["folds"] == 4
+
+
+@pytest.mark.parametrize(
+    ("value", "rule"),
+    [("tred=3", "unknown-measure"), ("tread=300", "above-most"), ("tread=3 +", "measure-syntax")],
+)
+def test_values_that_the_pattern_does_not_take_write_nothing(
+    foldwright: Run, tmp_path: Path, value: str, rule: str
+) -> None:
+    file = tmp_path / "card.toml"
+    ran = foldwright("new", "side-steps", "--to", file, "--set", value)
+    assert (ran.status, ran.out) == (2, "")
+    assert rule in ran.rules
+    assert not file.exists()

@@ -233,3 +233,18 @@ def test_a_million_points_are_refused_before_they_are_parsed() -> None:
         parse_design(f"{HEAD}{PIECE}[[piece.slit]]\npoints = [{points}]\n", "traced.toml")
     (problem,) = caught.value.problems
     assert problem.rule == "file-too-large"
+
+
+def test_all_that_a_file_lacks_is_told_at_once() -> None:
+    def lacks(text: str) -> list[tuple[str, str]]:
+        with pytest.raises(DesignError) as caught:
+            parse_design(text, "card.toml")
+        return [(found.rule, found.place.key or "") for found in caught.value.problems]
+
+    missing = [("missing-key", key) for key in ("format", "name", "units")]
+    assert lacks("") == [*missing, ("no-pieces", "")]
+    assert lacks("format = 1") == [*missing[1:], ("no-pieces", "")]
+    # A later format may mean other things by its keys.
+    assert lacks("format = 2") == [("unknown-format", "format")]
+    # A misspelt piece is no missing one.
+    assert "no-pieces" not in [rule for rule, _ in lacks("[[peice]]")]

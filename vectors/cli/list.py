@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .arguments import add_json
+from .arguments import add_json, add_set
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from foldwright.profiles.model import Figure, Profile, ToolWay
 
     from ..design.pattern import Pattern
+    from ..measures import Unit
     from ..plugins import PlugIn
     from ..problems import Problem
     from ..writers.protocol import Writer
@@ -31,19 +32,23 @@ def configure(parser: ArgumentParser) -> None:
         metavar="WHAT",
         help="patterns, materials or writers; all three if left out",
     )
+    add_set(parser, "taken by every command; there is no measure here that it could change")
     add_json(parser)
 
 
 def run(options: Namespace) -> int:
     """Print what is installed; a plug-in that does not load is told, and listed as broken."""
     from ..plugins import Group, listed
+    from ..problems import problem
     from .tell import tell_problems, write_json
 
     groups = dict(zip(KINDS, (Group.PATTERNS, Group.MATERIALS, Group.WRITERS), strict=True))
     kinds = KINDS if options.what is None else (options.what,)
     answer: dict[str, list[dict[str, object]]] = {}
     texts: list[str] = []
-    troubles: list[Problem] = []
+    troubles: list[Problem] = [
+        problem("no-measures-here", name=name) for name, _ in options.overrides
+    ]
     for kind in kinds:
         read, as_json, as_text = _KINDS[kind]
         rows = []
@@ -118,6 +123,9 @@ def _checked(plug_in: PlugIn, kind: type) -> Reading:
 
 
 def _pattern_json(pattern: Pattern) -> dict[str, object]:
+    from ..measures import Unit
+
+    metric, inch = _reckoned(pattern, Unit.MM), _reckoned(pattern, Unit.IN)
     return {
         "about": pattern.about,
         "parameters": [
@@ -125,14 +133,51 @@ def _pattern_json(pattern: Pattern) -> dict[str, object]:
                 "name": parameter.name,
                 "meaning": parameter.meaning,
                 "kind": str(parameter.kind),
-                "default_mm": parameter.default_mm,
-                "default_in": parameter.default_in,
-                "least": parameter.least,
-                "most": parameter.most,
+                "default_mm": metric.get((parameter.name, "is")),
+                "least_mm": metric.get((parameter.name, "least")),
+                "most_mm": metric.get((parameter.name, "most")),
+                "inch_edition": {
+                    "default_mm": inch.get((parameter.name, "is")),
+                    "least_mm": inch.get((parameter.name, "least")),
+                    "most_mm": inch.get((parameter.name, "most")),
+                },
+                "written": {
+                    "default": parameter.default_mm,
+                    "default_in": parameter.default_in,
+                    "least": parameter.least,
+                    "most": parameter.most,
+                },
             }
             for parameter in pattern.parameters
         ],
     }
+
+
+def _reckoned(pattern: Pattern, units: Unit) -> dict[tuple[str, str], int | float | None]:
+    """The defaults of an edition, and the limits as they are with these defaults.
+
+    Lengths are in mm, angles in degrees, counts plain.  What a plug-in wrote so
+    that it cannot be worked out is left out.
+    """
+    from ..design import Design
+    from ..design.bounds import ranges_of
+    from ..design.editions import edition_of, worked_out
+    from ..measures import no_caliper
+    from ..problems import Collector, FoldwrightError
+    from .tell import number
+
+    try:
+        design = Design(name=pattern.name, units=units, pattern=pattern.name)
+        edition = edition_of(design, pattern, None, {})
+        measures = worked_out(edition, no_caliper, ())
+    except FoldwrightError:
+        return {}
+    found: dict[tuple[str, str], int | float | None] = {}
+    for one in ranges_of(edition, measures, no_caliper, (), Collector()):
+        found[one.name, "is"] = number(one.value.value)
+        found[one.name, "least"] = number(one.least)
+        found[one.name, "most"] = number(one.most)
+    return found
 
 
 def _pattern_text(name: str, pattern: Pattern) -> str:

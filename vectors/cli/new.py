@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from .arguments import add_json
+from .arguments import add_json, add_set
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
     from pathlib import Path
+
+    from ..design import Pattern
+    from ..measures import Unit
+    from ..problems import Problem
 
 
 def configure(parser: ArgumentParser) -> None:
@@ -22,6 +26,11 @@ def configure(parser: ArgumentParser) -> None:
         default="mm",
         help="the metric edition, or the one made for inch rulers; mm if left out",
     )
+    add_set(
+        parser,
+        'a value of the pattern that the file starts with, such as tread=32 or "width=5 3/4 in"; '
+        "may be repeated",
+    )
     add_json(parser)
 
 
@@ -32,12 +41,14 @@ def run(options: Namespace) -> int:
     from ..design import load_pattern
     from ..measures import Unit
     from ..patterns import starter
-    from .tell import write_json
+    from .tell import findings_json, tell_problems, write_json
 
     pattern = load_pattern(options.pattern)
+    units, values = Unit(options.units), dict(options.overrides)
+    _check_values(pattern, units, values)
     file = None if options.to is None else Path(options.to)
-    name = pattern.name if file is None else file.stem
-    text = starter(pattern, name, Unit(options.units))
+    name, findings = _name(pattern, file)
+    text = starter(pattern, name, units, values)
     if file is not None:
         _write(file, text)
     if options.json:
@@ -45,7 +56,7 @@ def run(options: Namespace) -> int:
             "pattern": pattern.name,
             "units": options.units,
             "path": options.to,
-            "findings": [],
+            "findings": findings_json(findings),
         }
         if file is None:
             answer["text"] = text
@@ -54,7 +65,35 @@ def run(options: Namespace) -> int:
         print(text, end="")
     else:
         print(f"wrote {file}; prove it with: foldwright prove {_quoted(options.to)}")
+    tell_problems(findings)
     return 0
+
+
+def _check_values(pattern: Pattern, units: Unit, values: dict[str, str]) -> None:
+    """Raise DesignError where the pattern does not take the values: nothing is written then."""
+    from ..design import parse_design, resolve
+    from ..patterns import starter
+
+    if values:
+        first = parse_design(starter(pattern, pattern.name, units), f"pattern {pattern.name}")
+        resolve(first, overrides=values)
+
+
+def _name(pattern: Pattern, file: Path | None) -> tuple[str, tuple[Problem, ...]]:
+    """What the design is called: as its file, or as its pattern where the file's name cannot be."""
+    from ..problems import Place, problem
+    from ..sources import name_fault
+
+    if file is None:
+        return pattern.name, ()
+    fault = name_fault(file.stem)
+    if fault is None:
+        return file.stem, ()
+    place = Place(file=str(file))
+    note = problem(
+        "named-by-its-pattern", place=place, name=pattern.name, other=file.stem, reason=fault
+    )
+    return pattern.name, (note,)
 
 
 def _quoted(text: str) -> str:

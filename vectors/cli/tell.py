@@ -13,10 +13,22 @@ from ..problems import Problem
 DECIMALS = 4
 
 
+MOST_LINES = 50
+"""More problems than this are counted in place of being printed; JSON has all of them."""
+
+
 def tell_problems(problems: Iterable[Problem]) -> None:
-    """Print problems to standard error, one a line."""
-    for problem in problems:
+    """Print problems to standard error, one a line: the first ones, and how many more there are.
+
+    What stops comes before what only warns where not all can be printed.
+    """
+    told = list(problems)
+    if len(told) > MOST_LINES:
+        told.sort(key=lambda problem: problem.severity.rank)
+    for problem in told[:MOST_LINES]:
         print(problem.line(), file=sys.stderr)
+    if len(told) > MOST_LINES:
+        print(f"and {len(told) - MOST_LINES:,} more (--json has all of them)", file=sys.stderr)
 
 
 def findings_json(problems: Iterable[Problem]) -> list[dict[str, object]]:

@@ -30,7 +30,7 @@ _MOST_TRIED = 100
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class _Range:
+class Range:
     """What the limits of one measure come to; None where there is none."""
 
     name: str
@@ -69,7 +69,7 @@ def bound_problems(
     is told and how many fit, and not all that follows from it.
     """
     found = Collector()
-    ranges = {one.name: one for one in _ranges(edition, measures, caliper, stocks, found)}
+    ranges = {one.name: one for one in ranges_of(edition, measures, caliper, stocks, found)}
     broken = {name: one for name, one in ranges.items() if one.broken}
     of_pattern = {name: one for name, one in broken.items() if _of_pattern(edition, one)}
     for name, one in of_pattern.items():
@@ -92,14 +92,17 @@ def bound_problems(
     return found.problems
 
 
-def _ranges(
+def ranges_of(
     edition: Edition,
     measures: Mapping[str, Quantity],
     caliper: CaliperOf,
     stocks: Collection[str],
     found: Collector,
-) -> Iterator[_Range]:
-    """What the limits come to; one that cannot be worked out goes to `found`, and so do steps."""
+) -> Iterator[Range]:
+    """What the limits of every measure come to.
+
+    What cannot be worked out of them goes to `found`, and so do steps of nothing.
+    """
 
     def limit(word: str, bounds: Mapping[str, Bound], name: str) -> Number | None:
         bound = bounds.get(name)
@@ -124,7 +127,7 @@ def _ranges(
                     value=_told(replace(value, value=step), edition.printed),
                 )
             )
-        yield _Range(
+        yield Range(
             name=name,
             value=value,
             least=limit("least", edition.least, name),
@@ -141,12 +144,12 @@ def _like(kind: Kind, limit: Quantity, bound: Bound, what: str) -> Number:
     return as_length(limit, bound.units, place, what)
 
 
-def _of_pattern(edition: Edition, one: _Range) -> bool:
+def _of_pattern(edition: Edition, one: Range) -> bool:
     """Whether the limit that is broken is one of a pattern."""
     return _pattern(edition, one) is not None
 
 
-def _pattern(edition: Edition, one: _Range) -> str | None:
+def _pattern(edition: Edition, one: Range) -> str | None:
     least, most = edition.least.get(one.name), edition.most.get(one.name)
     if one.empty:
         # Either may be changed where it is the file's own.
@@ -155,7 +158,7 @@ def _pattern(edition: Edition, one: _Range) -> str | None:
     return None if bound is None else bound.pattern
 
 
-def _outside(edition: Edition, one: _Range, fit: int | None = None) -> Problem:
+def _outside(edition: Edition, one: Range, fit: int | None = None) -> Problem:
     """What is wrong with a measure that does not keep its limits; `fit` is the most that fits."""
     place = edition.values[one.name].place
     pattern = _pattern(edition, one)
@@ -197,7 +200,7 @@ def _too_many(
     measures: Mapping[str, Quantity],
     caliper: CaliperOf,
     stocks: Collection[str],
-    broken: Mapping[str, _Range],
+    broken: Mapping[str, Range],
 ) -> Problem | None:
     """The count that is all that is wrong: with a smaller one every limit of the pattern holds."""
     for name in edition.values:
@@ -242,7 +245,7 @@ def _fits(
         measures = worked_out(trial, caliper, stocks)
     except DesignError:
         return False
-    ranges = tuple(_ranges(trial, measures, caliper, stocks, wrong))
+    ranges = tuple(ranges_of(trial, measures, caliper, stocks, wrong))
     return not wrong.stopped and not any(one.broken for one in ranges)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from ..measures import Expression, Unit, name_problem
-from ..problems import Collector, DesignError, PlugInError
+from ..problems import Collector, DesignError, PlugInError, problem
 from ..sources import Source, Table, parse_source, read_source
 from .checks import count_points, design_problems, doubled_names
 from .model import (
@@ -56,8 +56,9 @@ def design_of(source: Source) -> Design:
     """
     found = Collector()
     top = Table(source.table, source, found)
-    _check_format(top)
-    found.raise_if_stopped(DesignError)
+    if not _has_format(top):
+        # What a later format means by its keys is not known, so nothing else is told.
+        raise DesignError(found.problems)
     too_many = count_points(source.table, source.place())
     if too_many is not None:
         raise DesignError(too_many)
@@ -91,16 +92,23 @@ def design_of(source: Source) -> Design:
     # refers to it would be blamed for nothing; only doubled names are sure.
     if found.stopped:
         found.extend(doubled_names(design.pieces))
+        # An unknown key may be a misspelt one of these.
+        unknown = any(one.rule == "unknown-key" and one.place.key in top for one in found.problems)
+        if not ("piece" in top or "pattern" in top or unknown):
+            found.add(problem("no-pieces", place=design.place))
     else:
         found.extend(design_problems(design, pattern))
     found.raise_if_stopped(DesignError)
     return design
 
 
-def _check_format(top: Table) -> None:
+def _has_format(top: Table) -> bool:
+    """Whether the file may be read on: a format that is missing is told with all the rest."""
     found = top.whole("format", required=True)
     if found is not None and found != FORMAT:
         top.report("unknown-format", "format", found=found, known=FORMAT)
+        return False
+    return True
 
 
 def _pattern(top: Table) -> Pattern | None:

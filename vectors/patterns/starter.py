@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import re
 import textwrap
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from ..design.model import FORMAT
 from ..design.pattern import Parameter, Pattern
@@ -13,18 +15,22 @@ from ..measures import Kind, Unit
 # The material that a first card is made of; any other may be named instead.
 FIRST_MATERIAL = "card-200"
 
+_NO_VALUES: Mapping[str, str] = MappingProxyType({})
 _PLAIN = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 
 
-def starter(pattern: Pattern, name: str, units: Unit) -> str:
+def starter(
+    pattern: Pattern, name: str, units: Unit, values: Mapping[str, str] = _NO_VALUES
+) -> str:
     """The text of a design file, called `name`, that takes its pieces from `pattern`.
 
-    Every parameter stands in it with the default of the edition and its
-    meaning, so that one number can be changed at a time.  The file resolves
-    and closes as it is.
+    Every parameter stands in it with its meaning and the default of the edition,
+    or the one that `values` has for it, so that one number can be changed at a
+    time.  The file resolves and closes as it is; whether the pattern takes
+    `values` is for the caller to see.
     """
     rows = [
-        (f"{parameter.name} =", _value(parameter, units), parameter.meaning)
+        (f"{parameter.name} =", _value(parameter, units, values), parameter.meaning)
         for parameter in pattern.parameters
     ]
     head = max((len(key) for key, _, _ in rows), default=0)
@@ -55,8 +61,9 @@ material = "{FIRST_MATERIAL}"
 """
 
 
-def _value(parameter: Parameter, units: Unit) -> str:
+def _value(parameter: Parameter, units: Unit, values: Mapping[str, str]) -> str:
     default = parameter.default_in if units is Unit.IN else parameter.default_mm
+    default = values.get(parameter.name, default)
     written = default if _PLAIN.fullmatch(default) else _text(default)
     return f"{{ number = {written} }}" if parameter.kind is Kind.NUMBER else written
 

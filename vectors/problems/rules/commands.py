@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import STOP, Rule
+from .rule import NOTE, STOP, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -32,6 +32,27 @@ RULES: tuple[Rule, ...] = (
         text="there is a file of this name already",
         mend="name another file, or move this one away",
         about="A design is somebody's work: it is never written over.",
+    ),
+    Rule(
+        code="named-by-its-pattern",
+        severity=NOTE,
+        text='the design is called "{name}": "{other}" cannot be a name, for {reason}',
+        mend="give it a name of your own in the file",
+        about="File names are made of the name of a design; one of these cannot be.",
+    ),
+    Rule(
+        code="no-measures-here",
+        severity=NOTE,
+        text='--set "{name}" changes nothing here: a list has no measures',
+        mend="leave it out, or use it with new, prove or export",
+        about="Every command takes --set, and this one has no use for it.",
+    ),
+    Rule(
+        code="several-to-make",
+        severity=NOTE,
+        text='{count} of piece "{name}" are to be made',
+        mend="work through its files {count} times",
+        about="A piece with copies is written once, however many of it a card needs.",
     ),
     Rule(
         code="cannot-write-here",
