@@ -275,3 +275,23 @@ def test_how_many_are_to_be_made_is_said(foldwright: Run, tmp_path: Path) -> Non
     assert note["message"] == '3 of piece "tag" are to be made'
     lines = [line for line in foldwright(*given).out.splitlines() if line.startswith("wrote ")]
     assert [line.endswith("; make 3 of it") for line in lines] == [True, True, False, False]
+
+
+def test_files_of_an_earlier_export_are_told_and_stay(
+    foldwright: Run, harbour: Path, to: Path
+) -> None:
+    def export(*more: str) -> Any:
+        return foldwright("export", harbour, "--tool", "knife", "--to", to, *more)
+
+    assert "earlier-files" not in export("--split", "layer").rules
+    # Files of other designs and of other people are nobody's business here.
+    (to / "01-other-front.svg").write_text("<svg/>", encoding="utf-8")
+    ran = export("--format", "svg")
+    (line,) = (one for one in ran.err.splitlines() if one.endswith("(earlier-files)"))
+    assert ran.status == 0
+    assert ": note: " in line
+    old = ("cut.dxf", "cut.svg", "score.dxf", "score.svg")
+    assert ", ".join(f"01-base-front-{name}" for name in old) in line
+    assert "other" not in line
+    assert "01-base-front.svg" not in line
+    assert all((to / f"01-base-front-{name}").exists() for name in old)

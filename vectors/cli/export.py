@@ -76,6 +76,7 @@ def run(options: Namespace) -> int:
     from ..problems import ReadBackError
     from ..proving import prove_design
     from ..writers import WriteOptions, write_files
+    from ..writers.earlier import earlier_files
 
     proof = prove_design(
         read_design(options.design),
@@ -96,6 +97,9 @@ def run(options: Namespace) -> int:
                 options=WriteOptions(user_unit=options.user_unit),
                 split_layers=options.split == "layer",
                 replace=options.replace,
+            )
+            findings += earlier_files(
+                Path(options.to), proof.resolved.name, (file.path for file in files)
             )
         except ReadBackError as error:
             good = False

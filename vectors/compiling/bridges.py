@@ -122,7 +122,7 @@ def _spread(
     even = max(2.0 * gap, length / (2.0 * wanted))
     closer = max(2.0 * gap, min(pitch / 6.0, even))
     spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
-    for avoided in (taken + rounded, taken):
+    for avoided in (taken + rounded, taken) if rounded else (taken,):
         free = _joined(kept, free_stretches(total, avoided))
         for apart in spacings:
             places = spread_over(length, free, count, apart)

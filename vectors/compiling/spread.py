@@ -24,6 +24,9 @@ def spread_over(
     total: float, free: list[tuple[float, float]], count: int, apart: float
 ) -> list[float] | None:
     """The same, with the stretches that are free, in order, in place of those taken."""
+    # A stretch holds no more places than so many lengths of `apart`, and one.
+    if sum(int((high - low + 1e-6) / apart) + 1 for low, high in free) < count:
+        return None
     best: tuple[float, float] | None = None
     chosen: list[float] | None = None
     for start in range(_STARTS):

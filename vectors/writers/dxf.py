@@ -94,14 +94,15 @@ def _comments(drawing: Drawing) -> str:
         if len(works) > 1:
             kinds = ", then ".join(f"{len(strokes)} {work}" for work, strokes in works)
             told.append(f"Layer {layer.upper()} in this order: {kinds}.")
-    return "".join(f"999\n{line}\n" for text in told for line in _wrapped(_ascii(text)))
+    return "".join(f"999\n{line}\n" for text in told for line in _wrapped(ascii_text(text)))
 
 
 def _wrapped(text: str) -> list[str]:
     return textwrap.wrap(text, _COMMENT_WIDTH, break_on_hyphens=False)
 
 
-def _ascii(text: str) -> str:
+def ascii_text(text: str) -> str:
+    """The text on one line, what ASCII lacks as the escapes of DXF."""
     # A line break would end the comment and turn its rest into data.
     plain = "".join(char if char.isprintable() else " " for char in text)
     # `\U+XXXX`, as DXF texts write what their code page lacks, one for each

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import STOP, Rule
+from .rule import NOTE, STOP, Rule
 
 RULES: tuple[Rule, ...] = (
     # What is to be written.
@@ -112,6 +112,13 @@ RULES: tuple[Rule, ...] = (
         text="this file exists and was not written by Foldwright",
         mend="name another folder, move the file away, or replace it with --replace",
         about="Only files that carry our mark are replaced without being asked.",
+    ),
+    Rule(
+        code="earlier-files",
+        severity=NOTE,
+        text="files of an earlier export of this design lie here still: {files}",
+        mend="remove them, so that nobody cuts from them",
+        about="An export with other options has other file names, and the old files stay.",
     ),
     # The read-back.
     Rule(
