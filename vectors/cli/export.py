@@ -68,6 +68,13 @@ def _names(text: str) -> tuple[str, ...]:
 
 def run(options: Namespace) -> int:
     """Export the design; 1 where it does not prove or a file fails its read-back."""
+    from .patience import told_if_long
+
+    with told_if_long("still proving, fitting, writing and reading back: many lines take a while"):
+        return _export(options)
+
+
+def _export(options: Namespace) -> int:
     from pathlib import Path
 
     from foldwright.profiles.model import Tool
