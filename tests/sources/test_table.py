@@ -73,7 +73,7 @@ def test_a_getter_takes_its_types_and_tells_of_the_others(getter: str, kind: str
         assert not table.collector.problems
     else:
         (problem, *_) = table.collector.problems
-        assert problem.line().startswith('card.toml:2: stop: "key')
+        assert '"key"' in problem.message.partition(" should be ")[0]
         assert problem.rule == "wrong-type"
         assert problem.place.line == 2
 
@@ -148,9 +148,9 @@ def test_a_key_nobody_asked_for_is_told_with_the_nearest_known_one() -> None:
     assert told(table) == [
         'card.toml:1: stop: there is no key "nmae" at the top of the file; did you mean "name"? '
         "(unknown-key)",
-        'card.toml:3: stop: there is no key "outlin" in "piece[0]"; did you mean "outline"? '
+        'card.toml:3: stop: there is no key "outlin" in piece 1; did you mean "outline"? '
         "(unknown-key)",
-        'card.toml:6: stop: there is no key "zzz" in "piece[1].fold[0]"; remove it; known here '
+        'card.toml:6: stop: there is no key "zzz" in fold 1 of piece 2; remove it; known here '
         "are: sense, angle (unknown-key)",
     ]
 
@@ -185,8 +185,8 @@ def test_tables_in_lists_know_their_places() -> None:
     assert told(table) == [
         'card.toml:1: stop: "a" should be a list of tables: [[a]], not 3; write a list of tables: '
         "[[a]] (wrong-type)",
-        'card.toml:4: stop: "b[1]" should be a table, not 4; write a table (wrong-type)',
-        'card.toml:5: stop: "b[2].c" should be a number, not true; write a number (wrong-type)',
+        'card.toml:4: stop: item 2 of "b" should be a table, not 4; write a table (wrong-type)',
+        'card.toml:5: stop: "c" of b 3 should be a number, not true; write a number (wrong-type)',
     ]
 
 
@@ -194,8 +194,8 @@ def test_texts_in_a_list_are_judged_one_by_one() -> None:
     table = opened('a = [\n"x",\n1,\n"y"]\n')
     assert table.texts("a") == ("x", "y")
     assert told(table) == [
-        'card.toml:3: stop: "a[1]" should be a text in quotes, not 1; write a text in quotes '
-        "(wrong-type)"
+        'card.toml:3: stop: item 2 of "a" should be a text in quotes, not 1; write a text in '
+        "quotes (wrong-type)"
     ]
 
 
@@ -221,3 +221,28 @@ def test_a_name_in_a_file_is_read_or_told_of(name: str) -> None:
 )
 def test_any_value_is_shown_short(value: object) -> None:
     assert 0 < len(shown(value)) <= 70
+
+
+def test_what_stands_in_a_list_is_called_by_its_name_or_counted_from_1() -> None:
+    table = opened(
+        '[[piece]]\nname = "base"\noutline = { round = true }\n[[piece.fold]]\nname = "gutter"\n'
+        "points = [[true]]\n[[piece.fold]]\nname = 3\n[tool.knife]\nkerf = true\n"
+    )
+    (piece,) = table.tables("piece")
+    named, unnamed = piece.tables("fold")
+    assert named.told() == 'fold "gutter" of piece "base"'
+    assert (
+        named.told("points", 0, 1)
+        == 'item 2 of item 1 of "points" of fold "gutter" of piece "base"'
+    )
+    assert unnamed.told("sense") == '"sense" of fold 2 of piece "base"'
+    outline = piece.table("outline")
+    assert outline is not None
+    assert outline.told("round") == '"round" of "outline" of piece "base"'
+    knife = table.named_tables("tool")["knife"]
+    assert knife.told("kerf") == '"tool.knife.kerf"'
+    # The path of keys, counted from 0, stays in the place.
+    assert outline.number("round") is None
+    (problem,) = table.collector.problems
+    assert problem.place.key == "piece[0].outline.round"
+    assert "[" not in problem.message

@@ -83,7 +83,11 @@ def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, .
         if draft.value is None:
             found.append(
                 problem(
-                    "missing-key", place=draft.place, key=name, name=name, due="the measure's value"
+                    "missing-key",
+                    place=draft.place,
+                    key=f'"{name}"',
+                    name=name,
+                    due="the measure's value",
                 )
             )
     found.extend(_variant_problems(design, pattern))

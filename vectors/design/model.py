@@ -277,7 +277,7 @@ class MarkDraft(Draft):
         drawn = self.points is not None
         lettered = [self.text is not None, self.at is not None, self.height is not None]
         if drawn == any(lettered) or any(lettered) != all(lettered):
-            raise DesignError(problem("neither-line-nor-text", place=self.place, key="mark"))
+            raise DesignError(problem("neither-line-nor-text", place=self.place, key="a mark"))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TypeVar
 
 from ..problems import DesignError
-from ..sources import Table, key_text, shown
+from ..sources import Table, shown
 from .model import (
     BandDraft,
     BandSense,
@@ -112,7 +112,7 @@ def _senses(
         return table.choice("sense", words, required=required)
     found: list[Sense] = []
     for index, item in enumerate(value):
-        key = key_text((*table.path, "sense", index))
+        key = table.told("sense", index)
         try:
             found.append(word(Sense, item, key, table.place("sense", index)))
         except DesignError as error:
@@ -168,7 +168,7 @@ def _mark(table: Table) -> MarkDraft | None:
     # must not be told as the absence of another.
     lettered = [key in table for key in ("text", "at", "height")]
     if ("points" in table) == any(lettered) or any(lettered) != all(lettered):
-        table.report("neither-line-nor-text", key=key_text(table.path))
+        table.report("neither-line-nor-text", key=table.told())
         return None
     if points is not None:
         return MarkDraft(name=name, points=points, place=table.place())

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from ..measures import Expression
 from ..problems import DesignError
-from ..sources import Table, key_text, shown
+from ..sources import Table, shown
 from .model import (
     ArcDraft,
     CircleDraft,
@@ -40,8 +40,7 @@ def number_at(table: Table, value: object, *path: str | int) -> Expression | Non
 
 def _parsed(table: Table, value: object, *path: str | int) -> Expression | None:
     try:
-        place = table.place(*path)
-        return expression(value, place.key or "", place)
+        return expression(value, table.told(*path), table.place(*path))
     except DesignError as error:
         table.collector.extend(error)
         return None
@@ -115,7 +114,7 @@ def shape(table: Table) -> ShapeDraft | None:
         table.knows(*_FORMS, "round")
         known = ", ".join(_FORMS)
         code = "two-shapes" if written else "no-shape"
-        table.report(code, key=key_text(table.path), known=known, found=" and ".join(written))
+        table.report(code, key=table.told(), known=known, found=" and ".join(written))
         return None
     form = written[0]
     table.knows(*_FORMS)

@@ -88,8 +88,15 @@ def word_of(kind: type[StrEnum]) -> Convert:
     return _convert
 
 
+def _told(key: str) -> str:
+    """The name of a field in quotation marks; the reader gives whole phrases, which have theirs."""
+    return key if '"' in key else f'"{key}"'
+
+
 def _wrong(key: str, due: str, written: object, place: Place | None = None) -> DesignError:
-    return DesignError(problem("wrong-type", place=place, key=key, due=due, found=shown(written)))
+    return DesignError(
+        problem("wrong-type", place=place, key=_told(key), due=due, found=shown(written))
+    )
 
 
 def expression(written: object, key: str = "number", place: Place | None = None) -> Expression:
@@ -106,12 +113,12 @@ def expression(written: object, key: str = "number", place: Place | None = None)
         raise _wrong(key, "a number or an expression in quotes", written, place)
     if isinstance(written, float | Decimal) and not isfinite(written):
         raise DesignError(
-            problem("unusable-number", place=place, key=key, found=shown(float(written)))
+            problem("unusable-number", place=place, key=_told(key), found=shown(float(written)))
         )
     text = number_text(written)
     if len(text) > _LONGEST_NUMBER:
         raise DesignError(
-            problem("unusable-number", place=place, key=key, found="a number of many digits")
+            problem("unusable-number", place=place, key=_told(key), found="a number of many digits")
         )
     return parse(text, where)
 
@@ -185,5 +192,5 @@ def word(kind: type[_Word], written: object, key: str, place: Place | None = Non
     near = difflib.get_close_matches(written, known, n=1, cutoff=0.5)
     hint = f'did you mean "{near[0]}"?' if near else f"write {due}"
     raise DesignError(
-        problem("unknown-word", place=place, key=key, due=due, found=written, hint=hint)
+        problem("unknown-word", place=place, key=_told(key), due=due, found=written, hint=hint)
     )

@@ -69,7 +69,11 @@ class Table:
         collector: Collector,
         *,
         path: KeyPath = (),
+        called: str | None = None,
     ) -> None:
+        # What a message calls the table where it stands in a list or inside one
+        # that does: `fold "gutter" of piece "base"`.
+        self.called = called
         self.values = values
         self.source = source
         self.collector = collector
@@ -81,13 +85,37 @@ class Table:
         """The place of a key of this table, or of the table itself."""
         return self.source.place(*self.path, *path)
 
+    def told(self, *path: str | int) -> str:
+        """What a message calls a key of this table, or the table itself.
+
+        Keys are told by their path, `"tool.knife.kerf"`, up to the first list;
+        what stands in a list is told by its name, or counted from 1:
+        `"sense" of fold "gutter" of piece "base"`, `item 2 of "points" of slit 1`.
+        """
+        within = self.called
+        words: list[str] = []
+        keys: list[str | int] = [] if within is not None else list(self.path)
+        for part in path:
+            if isinstance(part, int):
+                if keys:
+                    words.append(f'"{key_text(tuple(keys))}"')
+                    keys = []
+                words.append(f"item {part + 1}")
+            else:
+                keys.append(part)
+        if keys:
+            words.append(f'"{key_text(tuple(keys))}"')
+        if within is not None:
+            words.insert(0, within)
+        return " of ".join(reversed(words))
+
     def report(self, code: str, *path: str | int, **fields: object) -> None:
         """Collect a problem at a key of this table, or at the table itself.
 
-        The field `key` is filled with the path of keys, `name` with the last of
-        them, unless given.
+        The field `key` is filled with what a person calls that key, quotation
+        marks and all, `name` with the last key, unless given.
         """
-        fields.setdefault("key", key_text((*self.path, *path)))
+        fields.setdefault("key", self.told(*path))
         fields.setdefault("name", key_text((*self.path, *path)[-1:]))
         self.collector.add(problem(code, place=self.place(*path), **fields))  # type: ignore[arg-type]
 
@@ -284,7 +312,7 @@ class Table:
         found = []
         for index, item in enumerate(value):
             if isinstance(item, Mapping):
-                found.append(self.inside(item, key, index))
+                found.append(self._listed(item, key, index))
             else:
                 self.wrong(key, "a table", index)
         return tuple(found)
@@ -299,14 +327,26 @@ class Table:
 
     def inside(self, values: Mapping[str, object], *path: str | int) -> Table:
         """A table at a path inside this one, for one that stands in a list."""
-        child = Table(values, self.source, self.collector, path=(*self.path, *path))
+        in_list = self.called is not None or any(isinstance(part, int) for part in path)
+        return self._child(values, path, self.told(*path) if in_list else None)
+
+    def _listed(self, values: Mapping[str, object], key: str, index: int) -> Table:
+        """The table at a place of a list of tables: it is called by its name where it has one."""
+        name = values.get("name")
+        called = f'{key} "{name}"' if isinstance(name, str) and name else f"{key} {index + 1}"
+        if self.called is not None:
+            called += f" of {self.called}"
+        return self._child(values, (key, index), called)
+
+    def _child(self, values: Mapping[str, object], path: KeyPath, called: str | None) -> Table:
+        child = Table(values, self.source, self.collector, path=(*self.path, *path), called=called)
         self._children.append(child)
         return child
 
     def finish(self) -> None:
         """Collect every key that nobody asked for, here and in the tables inside."""
         known = list(self._asked)
-        where = f'in "{key_text(self.path)}"' if self.path else "at the top of the file"
+        where = f"in {self.told()}" if self.path else "at the top of the file"
         for key in self.values:
             if key in self._asked:
                 continue

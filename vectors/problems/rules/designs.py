@@ -43,7 +43,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="is-and-number",
         severity=STOP,
-        text='"{key}" has both "is" and "number"',
+        text='{key} has both "is" and "number"',
         mend='keep "is" for a length or an angle, "number" for a count',
         about="A measure has one value.",
     ),
@@ -134,21 +134,21 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="no-shape",
         severity=STOP,
-        text='"{key}" has no shape',
+        text="{key} has no shape",
         mend="give it one of {known}",
         about="An outline and an opening need a closed shape.",
     ),
     Rule(
         code="two-shapes",
         severity=STOP,
-        text='"{key}" has more than one shape: {found}',
+        text="{key} has more than one shape: {found}",
         mend="keep one of them",
         about="Which of the shapes is meant is not guessed.",
     ),
     Rule(
         code="round-without-rectangle",
         severity=STOP,
-        text='"{key}" rounds a {form}, and only a rectangle can be rounded as a whole',
+        text="{key} rounds a {form}, and only a rectangle can be rounded as a whole",
         mend="round single corners: {{ at = [x, y], round = r }}",
         about="Round corners of another shape are written where the corners are.",
     ),
@@ -281,7 +281,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="neither-line-nor-text",
         severity=STOP,
-        text='"{key}" is neither a line nor a text',
+        text="{key} is neither a line nor a text",
         mend="give it either points, or all of text, at and height",
         about="A mark is drawn one way or the other.",
     ),

@@ -29,14 +29,14 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="figure-out-of-range",
         severity=STOP,
-        text='"{key}" should be {due}, not {found}',
+        text="{key} should be {due}, not {found}",
         mend="check the figure and its unit: lengths are mm",
         about="A figure that no paper and no tool can have, most often a slip of the unit.",
     ),
     Rule(
         code="no-basis",
         severity=STOP,
-        text='"{key}" is empty',
+        text="{key} is empty",
         mend="say what the figure rests on: a measurement, a source, or common practice",
         about="A figure is only as good as what it rests on.",
     ),
@@ -50,7 +50,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="unsuitable-score",
         severity=STOP,
-        text='"{key}" should be "creased", "half-cut" or "perforated", not "{found}"',
+        text='{key} should be "creased", "half-cut" or "perforated", not "{found}"',
         mend="choose one of the three",
         about="A score is neither drawn nor cut through.",
     ),
