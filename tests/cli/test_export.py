@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import ezdxf
+from ezdxf.filemanagement import readfile
 import pytest
 
 from foldwright.writers.svg import SvgWriter
@@ -67,7 +67,7 @@ def test_both_files_at_true_size(foldwright: Run, harbour: Path, to: Path) -> No
         assert file["layers"]["score"] == {"strokes": 6, "length_mm": 534}
     svg = (to / "01-base-front.svg").read_text(encoding="utf-8")
     assert 'width="148mm" height="210mm" viewBox="0 0 148 210"' in svg
-    document = ezdxf.readfile(to / "01-base-front.dxf")
+    document = readfile(to / "01-base-front.dxf")
     assert not document.audit().errors
     assert {layer.dxf.name for layer in document.layers} >= {"MARK", "SCORE", "CUT"}
 

@@ -262,7 +262,8 @@ def test_the_message_is_the_one_that_scripts_read(piece_of: PieceOf) -> None:
 
 def test_an_outline_that_crosses_itself_is_told_where(piece_of: PieceOf) -> None:
     piece = piece_of("outline = { polygon = [[0, 0], [100, 100], [100, 0], [0, 60]] }")
-    assert ("outline-crosses-itself", pytest.approx((37.5, 37.5))) in found(piece)
+    places = dict(found(piece))
+    assert places["outline-crosses-itself"] == pytest.approx((37.5, 37.5))
 
 
 def test_a_fold_may_touch_a_notch_and_end_in_a_corner(piece_of: PieceOf) -> None:
