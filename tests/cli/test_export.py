@@ -9,8 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from ezdxf.filemanagement import readfile
 import pytest
+from ezdxf.filemanagement import readfile
 
 from foldwright.writers.svg import SvgWriter
 from tests.cli.shapes import FINDING, NUMBER, Maybe, fits
