@@ -238,7 +238,8 @@ def as_length(quantity: Quantity, units: Unit, place: Place = NOWHERE, what: str
         value = quantity.value * units.mm
     else:
         hints = {
-            Kind.NUMBER: 'give it a unit by a factor, such as "steps * 1 mm"',
+            Kind.NUMBER: "give a number in it its unit, such as "
+            '"100 mm * tan(30 deg)" or "steps * 1 mm"',
             Kind.ANGLE: "write a length, or use sin, cos or tan of the angle times a length",
             Kind.AREA: "divide it by a length or take its sqrt",
         }
