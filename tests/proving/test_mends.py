@@ -405,3 +405,106 @@ def test_an_inch_design_is_told_in_inches(design_of: DesignOf) -> None:
     assert "buckles by 1/4 in when closed" in finding.message
     assert " mm" not in finding.message.replace("when closed", "").split(" at ")[0]
     assert " in to " in finding.mend
+
+
+def test_a_fold_that_follows_is_told(design_of: DesignOf) -> None:
+    proof = proof_of(
+        step_card(gutter="107").replace(
+            "[[piece.fold]]",
+            '[[piece.fold]]\n        name = "flute"\n        sense = "valley"\n        angle = 0\n'
+            "        points = [[100, 175], [100, 210]]\n        [[piece.fold]]",
+            1,
+        ),
+        design_of,
+    )
+    assert proof.verdict is Verdict.BUCKLES
+    followed = {mend.moves[0].line: mend.folds for mend in proof.mends}
+    assert followed["steps 1"] == ("flute",)
+    assert followed["gutter"] == ()
+
+
+def test_a_slit_never_shrinks_to_nothing(design_of: DesignOf) -> None:
+    proof = proof_of(
+        """
+        [[piece]]
+        name = "p"
+        outline = { rectangle = [100, 100] }
+        [[piece.fold]]
+        name = "l"
+        sense = "valley"
+        points = [[0, 50], [40, 50]]
+        [[piece.fold]]
+        name = "r"
+        sense = "valley"
+        points = [[40, 60], [100, 62]]
+        [[piece.slit]]
+        points = [[40, 50], [40, 60]]
+        """,
+        design_of,
+    )
+    assert proof.verdict is Verdict.GAPES
+    assert proof.mends == ()
+
+
+def test_a_turn_is_told_by_where_the_fold_then_runs(design_of: DesignOf) -> None:
+    proof = proof_of(
+        """
+        [[piece]]
+        name = "sheet"
+        outline = { rectangle = [100, 100] }
+        [[piece.fold]]
+        name = "level"
+        sense = "valley"
+        points = [[0, 50], [100, 50]]
+        [[piece.fold]]
+        name = "down"
+        sense = "valley"
+        points = [[50, 0], [50, 50]]
+        [[piece.fold]]
+        name = "up"
+        sense = "mountain"
+        points = [[50, 50], [60, 100]]
+        """,
+        design_of,
+    )
+    (finding,) = [one for one in proof.findings if one.severity == "stop"]
+    assert finding.mend.startswith('turn fold "up" by 11.310 degrees anticlockwise, so that it')
+    assert finding.mend.endswith("runs from (50, 50) mm to (50, 100) mm")
+    for mend in proof.mends:
+        (move,) = mend.moves
+        # Both places are measured along one normal, and no ruler lies along a turn.
+        assert abs(float(move.to_mm) - float(move.from_mm)) < 30
+        assert move.on_ruler is None
+
+
+def test_a_card_turned_and_written_in_decimals_has_the_same_mends(design_of: DesignOf) -> None:
+    """Decimals are exact numbers and only as parallel as their last digit."""
+    import math
+
+    def turned(x: float, y: float) -> str:
+        cos, sin = math.cos(0.5), math.sin(0.5)
+        return f"[{x * cos - y * sin + 200:.12f}, {x * sin + y * cos:.12f}]"
+
+    lines = [("gutter", 0, 107, 50, "valley")]
+    lines += [
+        (f"steps {i}", 50, y, 148, "mountain" if i % 2 == 0 else "valley")
+        for i, y in enumerate((175, 145, 110, 80, 45), start=1)
+    ]
+    folds = "".join(
+        f'[[piece.fold]]\nname = "{name}"\nsense = "{sense}"\n'
+        f"points = [{turned(x, y)}, {turned(end, y)}]\n"
+        for name, x, y, end, sense in lines
+    )
+    corners = ", ".join(turned(x, y) for x, y in ((0, 0), (148, 0), (148, 210), (0, 210)))
+    proof = proof_of(
+        f'[[piece]]\nname = "base"\noutline = {{ polygon = [{corners}] }}\n'
+        f"[[piece.slit]]\npoints = [{turned(50, 45)}, {turned(50, 175)}]\n{folds}",
+        design_of,
+    )
+    assert proof.verdict is Verdict.BUCKLES
+    assert proof.gap_mm == pytest.approx(4.0, abs=1e-9)
+    assert {mend.moves[0].line for mend in proof.mends} == {name for name, *_ in lines}
+    assert len(proof.mends) == 6
+    for mend in proof.mends:
+        (move,) = mend.moves
+        assert abs(float(move.to_mm) - float(move.from_mm)) == pytest.approx(2.0, abs=1e-9)

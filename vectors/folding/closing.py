@@ -180,12 +180,14 @@ def _space_closing(loop: Loop) -> Closing:
             distance = apart(residual.apply3(folded), folded)
             if distance > gap:
                 worst, at, gap = index, end, distance
-    closes = gap <= max(MEETS_MM, slack_of(loop))
+    turn = residual.turn_deg
+    # As where a loop lies flat: slack takes up a displacement, but no turn.
+    closes = gap <= MEETS_MM or (gap <= slack_of(loop) and turn <= ROUNDING_DEG)
     return Closing(
         loop=loop,
         verdict=Verdict.CLOSES if closes else Verdict.GAPES,
         gap_mm=gap,
-        turn_deg=residual.turn_deg,
+        turn_deg=turn,
         worst=worst,
         at=at,
         exact=False,

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..geometry import Segment, Vector
-from ..measures.exact import SAME_DIRECTION_RAD, is_exact
+from ..measures.exact import MEETS_MM, ROUNDING_MM
 from .isometry import IDENTITY, Isometry, reflection
 from .loops import Loop, Step
 
@@ -40,7 +40,7 @@ def excess(sides: Sides) -> float:
     lie on each other, any distance is too long.
     """
     difference = sides.reached_mm - sides.required_mm
-    if sides.required_mm == 0.0:
+    if abs(sides.required_mm) <= MEETS_MM:
         return abs(difference)
     return difference if sides.required_mm > 0.0 else -difference
 
@@ -63,7 +63,9 @@ def sides_of(loop: Loop) -> Sides | None:
     first, last = _line(other[0]).start, _line(other[-1]).start
 
     def span(motion: Isometry) -> float:
-        return float((motion.apply(last) - first).dot(normal)) / unit
+        length = float((motion.apply(last) - first).dot(normal)) / unit
+        # What rounding leaves of nothing is nothing.
+        return 0.0 if abs(length) <= ROUNDING_MM else length
 
     return Sides(
         reference=tuple(reference),
@@ -92,10 +94,9 @@ def _file_order(step: Step) -> int:
 
 
 def _parallel(a: Vector, b: Vector) -> bool:
-    cross = a.cross(b)
-    if is_exact(a.x, a.y, b.x, b.y):
-        return cross == 0
-    return abs(float(cross)) <= SAME_DIRECTION_RAD * float(a.length) * float(b.length)
+    # Over the length of the shorter line they run together within what counts
+    # as meeting: coordinates that were rounded for a file are as parallel as that.
+    return abs(float(a.cross(b))) <= MEETS_MM * max(float(a.length), float(b.length))
 
 
 def _two_runs(steps: list[Step], ahead: list[bool]) -> tuple[list[Step], list[Step]] | None:

@@ -45,13 +45,20 @@ def line_line(a: Point, b: Point, c: Point, d: Point) -> Point | None:
     return a + along * ((c - a).cross(other) / cross)
 
 
-def line_circle(a: Point, b: Point, centre: Point, radius: float) -> list[Point]:
-    """Where the endless line through `a`, `b` cuts a circle: none, or two places."""
+def line_circle(
+    a: Point, b: Point, centre: Point, radius: float, tolerance: float = 0.0
+) -> list[Point]:
+    """Where the endless line through `a`, `b` cuts a circle: none, one, or two places.
+
+    One that passes the circle's rim within `tolerance` touches it, at one place.
+    """
     (ax, ay), (bx, by), (cx, cy) = a.floats(), b.floats(), centre.floats()
     length = math.hypot(bx - ax, by - ay)
     ux, uy = (bx - ax) / length, (by - ay) / length
     along = (cx - ax) * ux + (cy - ay) * uy
     away = (cx - ax) * uy - (cy - ay) * ux
+    if abs(abs(away) - radius) <= tolerance:
+        return [Point(ax + ux * along, ay + uy * along)]
     rest = radius * radius - away * away
     if rest < 0.0:
         return []
@@ -62,19 +69,27 @@ def line_circle(a: Point, b: Point, centre: Point, radius: float) -> list[Point]
     ]
 
 
-def circle_circle(a: Point, radius_a: float, b: Point, radius_b: float) -> list[Point]:
-    """Where two circles cut: none, or two places (equal where they touch)."""
+def circle_circle(
+    a: Point, radius_a: float, b: Point, radius_b: float, tolerance: float = 0.0
+) -> list[Point]:
+    """Where two circles cut: none, one, or two places.
+
+    Rims that pass each other within `tolerance` touch, at one place.
+    """
     (ax, ay), (bx, by) = a.floats(), b.floats()
     apart = math.hypot(bx - ax, by - ay)
     if apart == 0.0:
         return []
     along = (apart * apart + radius_a * radius_a - radius_b * radius_b) / (2.0 * apart)
     rest = radius_a * radius_a - along * along
+    ux, uy = (bx - ax) / apart, (by - ay) / apart
+    mx, my = ax + ux * along, ay + uy * along
+    outer, inner = radius_a + radius_b, abs(radius_a - radius_b)
+    if abs(apart - outer) <= tolerance or abs(apart - inner) <= tolerance:
+        return [Point(mx, my)]
     if rest < 0.0:
         return []
     half = math.sqrt(rest)
-    ux, uy = (bx - ax) / apart, (by - ay) / apart
-    mx, my = ax + ux * along, ay + uy * along
     return [Point(mx - uy * half, my + ux * half), Point(mx + uy * half, my - ux * half)]
 
 
@@ -127,22 +142,27 @@ def meetings(a: Segment, b: Segment, tolerance: float) -> list[Meeting | Overlap
         keep(end, share, share_of(b, end, tolerance))
     for share, end in ((0.0, b.start), (1.0, b.end)):
         keep(end, share_of(a, end, tolerance), share)
-    for at in _crossings(a, b):
+    # Two lines cross once: where an end touches, that is the place, even where
+    # they run so close together that they cross a little way off.
+    if found and a.is_line and b.is_line:
+        found.sort(key=lambda meeting: meeting.first)
+        return [*found]
+    for at in _crossings(a, b, tolerance):
         keep(at, share_of(a, at, tolerance), share_of(b, at, tolerance))
     found.sort(key=lambda meeting: meeting.first)
     return [*found]
 
 
-def _crossings(a: Segment, b: Segment) -> list[Point]:
+def _crossings(a: Segment, b: Segment, tolerance: float) -> list[Point]:
     if a.is_line and b.is_line:
         # Floats: only the place counts here, and fractions would cost ten times as much.
         at = line_line(a.start.rounded(), a.end.rounded(), b.start.rounded(), b.end.rounded())
         return [] if at is None else [at]
     if a.is_line:
-        return line_circle(a.start, a.end, b.centre, b.radius)
+        return line_circle(a.start, a.end, b.centre, b.radius, tolerance)
     if b.is_line:
-        return line_circle(b.start, b.end, a.centre, a.radius)
-    return circle_circle(a.centre, a.radius, b.centre, b.radius)
+        return line_circle(b.start, b.end, a.centre, a.radius, tolerance)
+    return circle_circle(a.centre, a.radius, b.centre, b.radius, tolerance)
 
 
 def _overlaps(a: Segment, b: Segment, tolerance: float) -> list[Overlap]:

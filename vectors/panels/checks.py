@@ -13,10 +13,13 @@ from .faces import Plan
 from .noding import Noded
 
 
-def line_problems(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> list[Problem]:
+def line_problems(
+    noded: Noded, plan: Plan, turned: Plan, void: frozenset[int], piece: str
+) -> list[Problem]:
     """Every problem with the lines of a piece, each told once at its first place.
 
-    `void` are the faces of `plan` without paper.  Problems of one kind between
+    `plan` holds all lines, `turned` those that divide: nothing may hang on a
+    score.  `void` are the faces of `plan` without paper.  Problems of one kind between
     the same two lines are told at every place they happen.
     """
     crossings = list(_crossings(noded, plan, piece))
@@ -24,11 +27,12 @@ def line_problems(noded: Noded, plan: Plan, void: frozenset[int], piece: str) ->
     rims = [one for one in crossings if one.problem.rule == "outline-crosses-itself"]
     if rims:
         return _told_once(rims)
-    found = [*_doubled(noded, piece), *crossings, *_hanging(noded, plan, void, piece)]
+    found = [*_doubled(noded, piece), *crossings, *_hanging(noded, turned, piece)]
     crossed = {owner for one in found for owner in one.explained}
     # A line that crosses the outline also lies outside: that is one mistake.
     found += [one for one in _outside(noded, plan, void, piece) if not one.explained & crossed]
-    return _told_once(found)
+    # Only where all lines meet as they should does it matter what they part.
+    return _told_once(found or list(_part_nothing(noded, turned, piece)))
 
 
 def _told_once(found: list[_Found]) -> list[Problem]:
@@ -190,24 +194,53 @@ def _pinched(passes: list[tuple[Owner, int, int]], at: Point, piece: str) -> Ite
         )
 
 
-def _hanging(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iterator[_Found]:
-    for number, halves in enumerate(plan.around):
+def _void_of(noded: Noded, turned: Plan) -> set[int]:
+    """The faces within openings, and the outside."""
+    return {-1} | {
+        turned.face[2 * k]
+        for k, edge in enumerate(turned.edges)
+        if noded.curves[edge.curve].owner.kind is Kind.OPENING
+    }
+
+
+def _hanging(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
+    void = _void_of(noded, turned)
+    for number, halves in enumerate(turned.around):
         if len(halves) != 1:
             continue
-        owner = noded.curves[plan.edges[halves[0] >> 1].curve].owner
-        face = plan.face[halves[0]]
+        owner = noded.curves[turned.edges[halves[0] >> 1].curve].owner
         # Off the paper it does not hang, it has no business there: see _outside.
-        if owner.kind in (Kind.SLIT, Kind.FOLD) and face != -1 and face not in void:
-            at = noded.nodes[number]
+        if owner.kind in (Kind.SLIT, Kind.FOLD) and turned.face[halves[0]] not in void:
             yield _Found(
                 problem(
                     "slit-end-hangs" if owner.kind is Kind.SLIT else "fold-end-hangs",
                     place=owner.place,
                     piece=piece,
-                    at=at.floats(),
+                    at=noded.nodes[number].floats(),
                     what=owner.told(),
-                ),
-                frozenset(),
+                )
+            )
+
+
+def _part_nothing(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
+    """Folds with one and the same panel on both sides, though no end of theirs hangs."""
+    void = _void_of(noded, turned)
+    told: set[Owner] = set()
+    for k, edge in enumerate(turned.edges):
+        owner = noded.curves[edge.curve].owner
+        face = turned.face[2 * k]
+        if owner.kind is not Kind.FOLD or owner in told or face in void:
+            continue
+        if face == turned.face[2 * k + 1]:
+            told.add(owner)
+            yield _Found(
+                problem(
+                    "fold-parts-nothing",
+                    place=owner.place,
+                    piece=piece,
+                    at=edge.segment.middle.floats(),
+                    what=owner.told(),
+                )
             )
 
 

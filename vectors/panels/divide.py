@@ -12,7 +12,7 @@ from ..measures.exact import MEETS_MM
 from ..problems import Collector, Problem, problem
 from .checks import line_problems
 from .curves import Kind, curves_of, told
-from .faces import Plan, contains, plan
+from .faces import Plan, contains, plan, within
 from .knots import knots_of
 from .marks import mark_problems
 from .model import Division, Hinge, Panel
@@ -31,11 +31,13 @@ def divide(piece: Piece) -> Division:
     noded = node(curves_of(piece))
     everything = plan(noded.edges, len(noded.nodes))
     collector = Collector()
-    for one in line_problems(noded, everything, _void(noded, everything), piece.name):
-        collector.add(one)
-    for one in mark_problems(piece):
-        collector.add(one)
     parts = _parts(piece, noded, everything, frozenset())
+    void = _void(noded, everything)
+    for one in (
+        *line_problems(noded, everything, parts.plan, void, piece.name),
+        *mark_problems(piece),
+    ):
+        collector.add(one)
     tears = _tears_to_keep(piece, noded, parts)
     if tears:
         parts = _parts(piece, noded, everything, tears)
@@ -158,13 +160,15 @@ def _names(
 ) -> tuple[dict[int, str], list[Problem]]:
     names: dict[int, str] = {}
     problems = []
+    boxes = [ring.box() for ring, _ in panels] if piece.panel_names else []
     for given in piece.panel_names:
         at = given.at.rounded()
         home = next(
             (
                 index
                 for index, (ring, holes) in enumerate(panels)
-                if contains(ring, at)
+                if within(boxes[index], at)
+                and contains(ring, at)
                 and not any(contains(hole, at) for hole in holes)
                 and _off_the_line(at, (ring, *holes))
             ),
@@ -264,21 +268,30 @@ def _hinges(
 
 
 def _unreached(panels: Sequence[Panel], hinges: Sequence[Hinge]) -> set[int]:
-    """The panels that no fold joins to the largest one, over however many others."""
-    if not panels:
-        return set()
+    """The panels that folds do not join to the largest part of the piece."""
     beside: dict[int, set[int]] = {panel.index: set() for panel in panels}
     for hinge in hinges:
         beside[hinge.left].add(hinge.right)
         beside[hinge.right].add(hinge.left)
-    largest = max(panels, key=lambda panel: (panel.area, -panel.index))
-    reached = {largest.index}
-    waiting = [largest.index]
-    while waiting:
-        for other in beside[waiting.pop()] - reached:
-            reached.add(other)
-            waiting.append(other)
-    return set(beside) - reached
+    parts: list[set[int]] = []
+    seen: set[int] = set()
+    for panel in panels:
+        if panel.index in seen:
+            continue
+        part = {panel.index}
+        waiting = [panel.index]
+        while waiting:
+            for other in beside[waiting.pop()] - part:
+                part.add(other)
+                waiting.append(other)
+        seen |= part
+        parts.append(part)
+    if len(parts) < 2:
+        return set()
+    # By area, rounded so that equal ones tie; then the one that lies lowest.
+    areas = {panel.index: panel.area for panel in panels}
+    kept = max(parts, key=lambda part: (round(sum(areas[i] for i in part), 6), -min(part)))
+    return set(beside) - kept
 
 
 def _loose(piece: Piece, parts: _Parts) -> list[Problem]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..geometry import Path, Point, Segment, path_of
+from ..geometry.boxes import Box
 from ..measures.exact import SAME_DIRECTION_RAD
 from .noding import Edge
 
@@ -60,24 +61,33 @@ def directed(edges: Sequence[Edge], half: int) -> Segment:
     return segment.reversed if half & 1 else segment
 
 
-def _leaving(segment: Segment) -> tuple[float, float]:
-    """What sorts segments that leave one node: direction, then how it curves, both to the left."""
-    direction = segment.direction(0.0)
-    angle = math.atan2(direction.y, direction.x)
-    # Directions that differ by rounding only must compare equal.
-    step = round(angle / SAME_DIRECTION_RAD)
-    if step == round(-math.pi / SAME_DIRECTION_RAD):
-        step = -step
-    curvature = 0.0 if segment.is_line else math.copysign(1.0 / segment.radius, segment.bulge)
-    return step, curvature
-
-
 def _order_around(edges: Sequence[Edge], node_count: int) -> tuple[tuple[int, ...], ...]:
-    leaving: list[list[tuple[float, float, int]]] = [[] for _ in range(node_count)]
+    leaving: list[list[int]] = [[] for _ in range(node_count)]
     for k, edge in enumerate(edges):
-        for half, start in ((2 * k, edge.start), (2 * k + 1, edge.end)):
-            leaving[start].append((*_leaving(directed(edges, half)), half))
-    return tuple(tuple(half for *_, half in sorted(found)) for found in leaving)
+        leaving[edge.start].append(2 * k)
+        leaving[edge.end].append(2 * k + 1)
+    return tuple(_sorted_around(edges, halves) for halves in leaving)
+
+
+def _sorted_around(edges: Sequence[Edge], halves: list[int]) -> tuple[int, ...]:
+    """The half-edges that leave one node, anticlockwise.
+
+    They are sorted by where they are a little way out, the same way for all:
+    lines and arcs that touch leave in one direction and part only then.
+    """
+    if len(halves) == 1:
+        return (halves[0],)
+    segments = [directed(edges, half) for half in halves]
+    out = min(segment.length for segment in segments) / 2.0
+
+    def angle(segment: Segment) -> float:
+        there = segment.at(out / segment.length) - segment.start
+        turn = math.atan2(there.y, there.x)
+        # Due left is one direction, whatever the sign of its zero.
+        return math.pi if turn <= -math.pi + SAME_DIRECTION_RAD else turn
+
+    keyed = sorted(zip(map(angle, segments), halves, strict=True))
+    return tuple(half for _, half in keyed)
 
 
 def plan(edges: tuple[Edge, ...], node_count: int) -> Plan:
@@ -96,11 +106,13 @@ def plan(edges: tuple[Edge, ...], node_count: int) -> Plan:
     # A walk that encloses nothing runs out and back along hanging lines.
     outer = [walk for walk in walks if walk.area > 0.0]
     inner = [walk for walk in walks if walk.area <= 0.0]
-    homes = [_home(walk, outer) for walk in inner]
-    faces = tuple(
-        (walk, *(hole for hole, home in zip(inner, homes, strict=True) if home == i))
-        for i, walk in enumerate(outer)
-    )
+    boxes = [walk.path.box() for walk in outer]
+    homes = [_home(walk, outer, boxes) for walk in inner]
+    holes: dict[int, list[Walk]] = {}
+    for walk, home in zip(inner, homes, strict=True):
+        if home is not None:
+            holes.setdefault(home, []).append(walk)
+    faces = tuple((walk, *holes.get(i, ())) for i, walk in enumerate(outer))
     outside = tuple(walk for walk, home in zip(inner, homes, strict=True) if home is None)
     face = [-1] * (2 * len(edges))
     for number, found_walks in enumerate(faces):
@@ -135,28 +147,34 @@ def _walk(edges: Sequence[Edge], cycle: tuple[int, ...]) -> Walk:
     return Walk(cycle, path, area)
 
 
-def _home(walk: Walk, outer: Sequence[Walk]) -> int | None:
+def _home(walk: Walk, outer: Sequence[Walk], boxes: Sequence[Box]) -> int | None:
     """The smallest face that holds a walk, or None where it lies in no face."""
     own = {half >> 1 for half in walk.half_edges}
     at = walk.path.segments[0].middle
     best: int | None = None
-    for i, candidate in enumerate(outer):
+    for i, (candidate, box) in enumerate(zip(outer, boxes, strict=True)):
         if best is not None and candidate.area >= outer[best].area:
             continue
-        if any(half >> 1 in own for half in candidate.half_edges):
-            # The walk is the far side of that face's own edges, not within it.
+        if not within(box, at) or any(half >> 1 in own for half in candidate.half_edges):
+            # Far off, or the walk is the far side of that face's own edges.
             continue
         if contains(candidate.path, at):
             best = i
     return best
 
 
+def within(box: Box, at: Point) -> bool:
+    """Whether a place lies in a box, its rim included."""
+    x, y = at.floats()
+    left, bottom, right, top = box
+    return left <= x <= right and bottom <= y <= top
+
+
 def contains(path: Path, at: Point) -> bool:
     """Whether a place lies within a closed path, by the angle that the path turns round it."""
-    x, y = at.floats()
-    left, bottom, right, top = path.box()
-    if not (left <= x <= right and bottom <= y <= top):
+    if not within(path.box(), at):
         return False
+    x, y = at.floats()
     turned = 0.0
     for segment in path.segments:
         for part in segment.split(math.pi):

@@ -78,11 +78,9 @@ def _walk(
             half = plan.following[half]
         if half == first:
             break
-    if not inner:
+    if not inner or _cancel(crossings):
         return None
     if not owners:
-        if len(crossings) == 1:
-            return None
         place = noded.nodes[at]
         return Knot(
             name=f"the vertex at {place.told()}",
@@ -98,3 +96,17 @@ def _walk(
         at=Point((left + right) / 2.0, (bottom + top) / 2.0),
         crossings=tuple(crossings),
     )
+
+
+def _cancel(crossings: list[Crossing]) -> bool:
+    """Whether a walk goes over hinges and straight back only, round a flap: no ring of panels."""
+    left: list[int] = []
+    for crossing in crossings:
+        if left and left[-1] == crossing.hinge:
+            left.pop()
+        else:
+            left.append(crossing.hinge)
+    # The walk is a ring: what it ends with may cancel what it began with.
+    while len(left) > 1 and left[0] == left[-1]:
+        left = left[1:-1]
+    return not left

@@ -114,12 +114,20 @@ class Division:
 
     @cached_property
     def neighbours(self) -> Mapping[int, tuple[tuple[int, int], ...]]:
-        """For each panel the pairs (hinge, panel beyond it), by hinge."""
+        """For each panel the pairs (hinge, panel beyond it), by the place of that panel."""
         found: dict[int, list[tuple[int, int]]] = {panel.index: [] for panel in self.panels}
         for hinge in self.hinges:
             found[hinge.left].append((hinge.index, hinge.right))
             found[hinge.right].append((hinge.index, hinge.left))
-        return {panel: tuple(pairs) for panel, pairs in found.items()}
+
+        def place(pair: tuple[int, int]) -> tuple[int, tuple[float, ...]]:
+            hinge = self.hinges[pair[0]]
+            return pair[1], min(
+                (*hinge.start.floats(), *hinge.end.floats()),
+                (*hinge.end.floats(), *hinge.start.floats()),
+            )
+
+        return {panel: tuple(sorted(pairs, key=place)) for panel, pairs in found.items()}
 
     def box(self) -> tuple[float, float, float, float]:
         """Left, bottom, right and top of the piece as it lies flat, in mm."""

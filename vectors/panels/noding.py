@@ -107,6 +107,9 @@ def node(curves: Sequence[Curve]) -> Noded:
         for (low, start), (high, end) in pairwise(numbered):
             if start == end:
                 continue
-            segment = curve.segment if (low, high) == (0.0, 1.0) else curve.segment.part(low, high)
+            # From node to node, so that the directions round a node never
+            # contradict where its neighbours lie.
+            whole = curve.segment if (low, high) == (0.0, 1.0) else curve.segment.part(low, high)
+            segment = Segment(nodes.places[start], nodes.places[end], whole.bulge)
             edges.append(Edge(index, start, end, segment, low, high))
     return Noded(tuple(curves), tuple(nodes.places), tuple(edges), tuple(doubled))

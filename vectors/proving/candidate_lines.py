@@ -168,10 +168,9 @@ def _distance(one: Try) -> float:
 
 
 def _along(a: Vector, b: Vector) -> bool:
-    cross = a.cross(b)
-    if is_exact(cross):
-        return cross == 0
-    return abs(float(cross)) <= SAME_DIRECTION_RAD * float(a.length) * float(b.length)
+    # A tolerance for fractions too: coordinates written in decimals are exact
+    # numbers and still only as parallel as their last digit.
+    return abs(float(a.cross(b))) <= SAME_DIRECTION_RAD * float(a.length) * float(b.length)
 
 
 def _turned_by(old: Segment, new: Line) -> float:
@@ -195,7 +194,7 @@ def _mirror_line(wanted: Isometry) -> Line | None:
     first, second = Vector(wanted.a + 1, wanted.b), Vector(wanted.b, 1 - wanted.a)
     along = first if wanted.a >= 0 else second
     glide = (wanted.apply(middle) - middle).dot(along)
-    if glide != 0 if is_exact(glide) else abs(float(glide)) > ROUNDING_MM:
+    if abs(float(glide)) > ROUNDING_MM:
         return None
     # A long base keeps the direction true where the numbers are floats.
     return Line(middle, middle + along * 1000)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from ..folding import Closing, Round, Sides, Step, Verdict, slack_of, vertex_folds
 from ..measures import Unit, exact_text, written
+from ..measures.exact import ROUNDING_DEG
 from ..panels import told
 from ..problems import Place, Problem, Severity, problem
 from .model import MeasureChange, MeasureMend, Mend, Move
@@ -27,6 +28,7 @@ def judged(
                 place=_place(one),
                 piece=one.loop.piece,
                 at=one.loop.at.floats(),
+                of=one.loop.piece,
                 mountains=folds.mountains,
                 valleys=folds.valleys,
             )
@@ -37,6 +39,7 @@ def judged(
                 piece=one.loop.piece,
                 at=one.loop.at.floats(),
                 loop=one.loop.name,
+                of=one.loop.piece,
                 count=_half_turns(one),
             )
         elif one.verdict is not Verdict.CLOSES:
@@ -64,7 +67,7 @@ def bubble_rise(strip_mm: float, excess_mm: float) -> float:
 
 def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> Problem:
     gap = one.gap_mm or 0.0
-    fields = {"loop": one.loop.name, "gap": figure(gap, units)}
+    fields = {"loop": one.loop.name, "of": one.loop.piece, "gap": figure(gap, units)}
     code = one.verdict.value
     folds = vertex_folds(one.loop)
     if folds is not None and one.loop.round is Round.VERTEX:
@@ -80,13 +83,16 @@ def _open(one: Closing, gives_mm: float, mends: Sequence[Mend], units: Unit) -> 
     else:
         fields |= {
             "sides": "" if one.sides is None else f": {_sides(one.sides, units)}",
-            "turn": f", turned by {one.turn_deg:.3g} degrees" if one.turn_deg > 0.0 else "",
+            "turn": f", turned by {one.turn_deg:.3g} degrees"
+            if one.turn_deg > ROUNDING_DEG
+            else "",
         }
     return problem(
         code,
         severity=severity_of(one, gives_mm),
         place=_place(one),
-        piece=one.loop.piece,
+        # Over joints the gap may lie on another piece than the loop's own.
+        piece=one.loop.steps[one.worst].after[0],
         at=(one.loop.at if code == "kawasaki" else one.at).floats(),
         measure_mm=gap,
         mend=mend_text(one, mends, units),
@@ -149,9 +155,10 @@ def mend_text(one: Closing, mends: Sequence[Mend], units: Unit) -> str:
     text = " and ".join(move_text(move, units) for move in best.moves)
     if best.piece != one.loop.piece:
         text = f'{text}, of "{best.piece}"'
-    if best.slits:
-        slits = " and ".join(told("slit", slit) for slit in best.slits)
-        text = f"{text}, the end of {slits} along with it"
+    if best.slits or best.folds:
+        following = [told("slit", slit) for slit in best.slits]
+        following += [told("fold", fold) for fold in best.folds]
+        text = f"{text}, the end of {' and of '.join(following)} along with it"
     if len(best.moves) > 1:
         text = f"{text} (no single line closes it)"
     if best.gap_after_mm > 0.0:
@@ -165,10 +172,12 @@ def _without_a_line(one: Closing) -> str:
         return "change how far one of its folds is turned, or the lengths between them"
     if one.loop.round is Round.JOINT:
         return (
-            "no move of one fold line, or of two of one piece, closes it: move a line of the "
+            "no move of one straight fold, or of two of one piece, closes it: move a line of the "
             "joint, or change the lengths between the folds"
         )
-    return "no move of one line or of two closes it: change the lengths between its folds"
+    return (
+        "no move of one straight fold, or of two, closes it: change the lengths between its folds"
+    )
 
 
 def measure_mend_text(mend: MeasureMend, units: Unit) -> str:
@@ -187,7 +196,11 @@ def move_text(move: Move, units: Unit) -> str:
     name = told("fold", move.line)
     if move.turn_deg:
         way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
-        return f"turn {name} by {abs(move.turn_deg):.3f} degrees {way}"
+        start, end = move.ends
+        return (
+            f"turn {name} by {abs(move.turn_deg):.3f} degrees {way}, "
+            f"so that it runs from {start.told()} to {end.told()}"
+        )
     return f"move {name} from {exact_text(move.from_mm, units)} to {exact_text(move.to_mm, units)}"
 
 

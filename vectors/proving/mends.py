@@ -12,6 +12,7 @@ from itertools import islice
 
 from ..design.pieces import Piece
 from ..folding import Closing, Loop, Verdict, closing, loops_of
+from ..geometry import Point
 from ..measures import Unit, on_ruler
 from ..measures.exact import MEETS_MM, ROUNDING_MM
 from ..panels import Assembly, Division, assemble, divide
@@ -19,11 +20,13 @@ from ..problems import Problem, Severity
 from .candidate_lines import Try, line_pairs, single_lines
 from .model import Mend, Move
 from .panel_order import panel_order
-from .relaying import signed_distance
+from .relaying import signed_distance, upward_normal
 
 # No more lines than this are tried, nor more pairs: a design that is wrong all
-# over is not mended line by line.
-_MOST_TRIED = 200
+# over is not mended line by line.  Each try folds the whole piece, so a large
+# one gets fewer: this many hinges in all, and never fewer tries than the least.
+_MOST_TRIED, _LEAST_TRIED = 200, 12
+_MOST_FOLDED = 4000
 
 
 def mends(
@@ -45,14 +48,16 @@ def mends(
     before = {_key(one.loop): one.gap_mm or 0.0 for one in own}
     found: list[Mend] = []
     partial: list[Mend] = []
+    most = min(_MOST_TRIED, max(_LEAST_TRIED, _MOST_FOLDED // len(division.hinges)))
+    each = max(1, most // len(open_loops))
     for one in open_loops:
-        for attempt in islice(single_lines(division, one), _MOST_TRIED):
+        for attempt in islice(single_lines(division, one), max(each, _LEAST_TRIED)):
             mend = _proved(assembly, division, one.loop, (attempt,), before, units)
             if mend is not None:
                 (found if mend.gap_after_mm <= MEETS_MM else partial).append(mend)
     if found:
         return _ranked(found)
-    for pair in islice(line_pairs(division, own), _MOST_TRIED):
+    for pair in islice(line_pairs(division, own), most):
         mend = _proved(assembly, division, open_loops[0].loop, pair, before, units)
         if mend is not None and mend.gap_after_mm <= MEETS_MM:
             return (mend,)
@@ -68,20 +73,25 @@ def _key(loop: Loop) -> tuple[str, str]:
 
 
 def _ranked(found: Sequence[Mend]) -> tuple[Mend, ...]:
-    """Those on a ruler first, those that leave the slits alone, the smaller moves; each once."""
-    unique = {(mend.piece, mend.moves): mend for mend in reversed(found)}
-    in_order = [mend for mend in found if unique.get((mend.piece, mend.moves)) is mend]
+    """Those on a ruler first, those that leave other lines alone, the smaller moves; each once."""
+    unique: dict[object, Mend] = {}
+    for mend in found:
+        # Rounded, so that rounding never makes two of one.
+        same = tuple((move.line, round(float(move.to_mm), 6)) for move in mend.moves)
+        unique.setdefault((mend.piece, same), mend)
 
-    def key(mend: Mend) -> tuple[float, bool, int, float]:
+    def key(mend: Mend) -> tuple[float, bool, bool, int, float]:
         distance = sum(abs(float(move.to_mm - move.from_mm)) for move in mend.moves)
         return (
             round(mend.gap_after_mm, 6),
+            # One stretch of a fold alone: the fold would have a bend.
+            any("#" in move.line for move in mend.moves),
             any(move.on_ruler is None for move in mend.moves),
-            len(mend.slits),
+            len(mend.slits) + len(mend.folds),
             round(distance, 6),
         )
 
-    return tuple(sorted(in_order, key=key))
+    return tuple(sorted(unique.values(), key=key))
 
 
 def _proved(
@@ -115,7 +125,8 @@ def _proved(
     after = max((one.gap_mm or 0.0 for one in closings), default=0.0)
     mended = next((one for one in closings if _key(one.loop) == _key(loop)), None)
     # A vertex that has itself moved has another name: then all must close.
-    if after > MEETS_MM if mended is None else mended.verdict is not Verdict.CLOSES:
+    left = after if mended is None else mended.gap_mm or 0.0
+    if left > MEETS_MM:
         return None
     for one in closings:
         if (one.gap_mm or 0.0) > before.get(_key(one.loop), 0.0) + MEETS_MM:
@@ -124,12 +135,13 @@ def _proved(
         piece=piece.name,
         loop=loop.name,
         loop_piece=loop.piece,
-        moves=tuple(_move(attempt, units) for attempt in tries),
+        moves=tuple(_move(attempt, piece, units) for attempt in tries),
         slits=tuple(
             new.name
             for old, new in zip(division.piece.slits, piece.slits, strict=True)
             if new.path != old.path
         ),
+        folds=_others_moved(division.piece, piece, tries),
         gap_after_mm=0.0 if after <= ROUNDING_MM else after,
     )
 
@@ -147,13 +159,35 @@ def _same_order(before: Division, after: Division, tries: Sequence[Try]) -> bool
     return panel_order(before) == panel_order(after)
 
 
-def _move(attempt: Try, units: Unit) -> Move:
-    to = signed_distance(attempt.line.start, attempt.line.end)
-    ruler = on_ruler(to, units)
+def _move(attempt: Try, made: Piece, units: Unit) -> Move:
+    old = attempt.old
+    normal = upward_normal(old.start, old.end)
+    to = signed_distance(attempt.line.start, attempt.line.end, normal)
+    ruler = None if attempt.turn_deg else on_ruler(to, units)
     return Move(
         line=attempt.label,
-        from_mm=signed_distance(attempt.old.start, attempt.old.end),
+        from_mm=signed_distance(old.start, old.end),
         to_mm=to,
+        ends=_ends(attempt, made),
         turn_deg=attempt.turn_deg,
         on_ruler=None if ruler is None else ruler.value,
+    )
+
+
+def _ends(attempt: Try, made: Piece) -> tuple[Point, Point]:
+    """The places between which a moved fold, or a stretch of it, runs."""
+    path = made.folds[attempt.fold].path
+    if attempt.stretch is None:
+        return path.start, path.end
+    pivot, far = attempt.stretch
+    return pivot, min((path.start, path.end), key=far.distance)
+
+
+def _others_moved(before: Piece, after: Piece, tries: Sequence[Try]) -> tuple[str, ...]:
+    """The folds whose ends followed, the moved ones left out."""
+    moved = {attempt.fold for attempt in tries}
+    return tuple(
+        new.name
+        for index, (old, new) in enumerate(zip(before.folds, after.folds, strict=True))
+        if index not in moved and new.path != old.path
     )

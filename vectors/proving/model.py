@@ -11,6 +11,7 @@ from foldwright.profiles.model import Profile, Tool
 
 from ..design.pieces import Resolved
 from ..folding import Closing, Verdict
+from ..geometry import Point
 from ..measures.exact import Number
 from ..panels import Assembly, Division
 from ..problems import Problem, Severity
@@ -23,13 +24,16 @@ class Move:
     `line` is the fold's name (`#2` and so on for one stretch of it).
     `from_mm` and `to_mm` are signed distances of the endless line from the
     piece's origin, along its normal that points up (or right, for a vertical
-    line); `turn_deg` is the angle it is turned by, 0 for a plain move.
-    `on_ruler` names the coarsest ruler that the new place lies on, or is None.
+    line), both along the same one; `turn_deg` is the angle it is turned by, 0 for
+    a plain move.  `ends` are the places between which the fold, or the stretch,
+    then runs.  `on_ruler` names the coarsest ruler that the new place of a plain
+    move lies on, or is None.
     """
 
     line: str
     from_mm: Number
     to_mm: Number
+    ends: tuple[Point, Point]
     turn_deg: float = 0.0
     on_ruler: str | None = None
 
@@ -40,8 +44,8 @@ class Mend:
 
     `loop` of `loop_piece` is the loop it was sought for (over joints the loop may
     be named after another piece), `gap_after_mm` the largest gap of all loops
-    that the piece takes part in once it is made; none is worse for it.  `slits` are the slits
-    whose ends move along with the lines.
+    that the piece takes part in once it is made; none is worse for it.  `slits` and
+    `folds` are those whose ends move along with the lines.
     """
 
     piece: str
@@ -49,6 +53,7 @@ class Mend:
     loop_piece: str
     moves: tuple[Move, ...]
     slits: tuple[str, ...]
+    folds: tuple[str, ...]
     gap_after_mm: float
 
 

@@ -31,12 +31,15 @@ class Line:
         return abs(float(along.cross(at - self.start))) <= MEETS_MM * float(along.length)
 
 
-def signed_distance(start: Point, end: Point) -> Number:
+def signed_distance(start: Point, end: Point, like: Vector | None = None) -> Number:
     """The distance of an endless line from the origin, along its normal that points up or right.
 
-    In mm, exact where the places are and the length of the line is rational.
+    Or along the normal that points more along `like` than against it.  In mm,
+    exact where the places are and the length of the line is rational.
     """
     normal = upward_normal(start, end)
+    if like is not None and normal.dot(like) < 0:
+        normal = -normal
     return Vector(start.x, start.y).dot(normal) / normal.length
 
 
@@ -86,7 +89,7 @@ def relaid(piece: Piece, fold: int, line: Line) -> Piece | None:
         if path is None:
             return None
         slits[index] = replace(slit, path=path)
-    return replace(piece, folds=tuple(folds), slits=tuple(slits))
+    return _sound(replace(piece, folds=tuple(folds), slits=tuple(slits)))
 
 
 def bent(piece: Piece, fold: int, at: Point, far: Point, line: Line) -> Piece | None:
@@ -111,7 +114,17 @@ def bent(piece: Piece, fold: int, at: Point, far: Point, line: Line) -> Piece | 
         path=Path(tuple(Vertex(place) for place in vertices)),
         senses=(moving.senses[0], moving.senses[0]),
     )
-    return replace(piece, folds=tuple(folds))
+    return _sound(replace(piece, folds=tuple(folds)))
+
+
+def _sound(piece: Piece) -> Piece | None:
+    """The piece, unless one of its open lines has shrunk to nothing."""
+    paths = (*(fold.path for fold in piece.folds), *(slit.path for slit in piece.slits))
+    shrunk = any(
+        not path.closed and any(segment.chord <= MEETS_MM for segment in path.segments)
+        for path in paths
+    )
+    return None if shrunk else piece
 
 
 def _others(piece: Piece, fold: int) -> list[Path]:

@@ -8,7 +8,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="buckles",
         severity=STOP,
-        text='the loop round {loop} of "{piece}" buckles by {gap} when closed: {sides}{look}',
+        text='the loop round {loop} of "{of}" buckles by {gap} when closed: {sides}{look}',
         mend="{mend}",
         about="One side of the loop reaches farther than the other lets it, so the paper bulges.  "
         "The severity follows from the gap that the material forgives.",
@@ -16,7 +16,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="gapes",
         severity=STOP,
-        text='the loop round {loop} of "{piece}" gapes by {gap} when closed{sides}{turn}',
+        text='the loop round {loop} of "{of}" gapes by {gap} when closed{sides}{turn}',
         mend="{mend}",
         about="The panels of the loop do not meet again: a side falls short and the paper pulls.  "
         "The severity follows from the gap that the material forgives.",
@@ -24,7 +24,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="turned",
         severity=STOP,
-        text='the loop round {loop} of "{piece}" crosses {count} half turns, an odd number, '
+        text='the loop round {loop} of "{of}" crosses {count} half turns, an odd number, '
         "so its panels come back face down",
         mend="add the fold that is missing or leave out the one too many",
         about="Every half turn turns the paper over; round a loop it must come back face up.",
@@ -32,7 +32,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="kawasaki",
         severity=STOP,
-        text='the folds that meet at {spot} in "{piece}" cannot fold flat: every other angle '
+        text='the folds that meet at {spot} in "{of}" cannot fold flat: every other angle '
         "adds to {first} and {second} degrees, not 180 each (gap {gap})",
         mend="{mend}",
         about="Kawasaki's theorem, at an inner vertex whose folds are all turned shut.",
@@ -40,7 +40,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="maekawa",
         severity=STOP,
-        text='of the folds that meet at {spot} in "{piece}" {mountains} are mountains and '
+        text='of the folds that meet at {spot} in "{of}" {mountains} are mountains and '
         "{valleys} valleys; folded flat they must differ by 2",
         mend="turn the sense of one of them",
         about="Maekawa's theorem, at an inner vertex whose folds are all turned shut.",

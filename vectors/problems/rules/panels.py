@@ -49,6 +49,13 @@ RULES: tuple[Rule, ...] = (
         about="A flat panel cannot be folded along a part of a line only.",
     ),
     Rule(
+        code="fold-parts-nothing",
+        severity=STOP,
+        text="{what} has one and the same panel on both sides at {spot}",
+        mend="run it from edge to edge of the panel, or slit the panel where it should let go",
+        about="A flat panel that hangs together round the end of a fold cannot turn on it.",
+    ),
+    Rule(
         code="doubled-line",
         severity=STOP,
         text="{what} runs along {other} at {spot}",
