@@ -468,8 +468,14 @@ def test_a_turn_is_told_by_where_the_fold_then_runs(design_of: DesignOf) -> None
         design_of,
     )
     (finding,) = [one for one in proof.findings if one.severity == "stop"]
-    assert finding.mend.startswith('turn fold "up" by 11.310 degrees anticlockwise, so that it')
-    assert finding.mend.endswith("runs from (50, 50) mm to (50, 100) mm")
+    # A whole fold turns before one that would have to bend.
+    assert finding.mend == (
+        'turn fold "down" by 11.310 degrees anticlockwise, '
+        "so that it runs from (60, 0) mm to (50, 50) mm"
+    )
+    ends = {mend.moves[0].line: mend.moves[0].ends for mend in proof.mends}
+    assert [at.floats() for at in ends["up"]] == [(50, 50), (50, 100)]
+    assert [at.floats() for at in ends["level#1"]] == [(50, 50), (0, 60)]
     for mend in proof.mends:
         (move,) = mend.moves
         # Both places are measured along one normal, and no ruler lies along a turn.
