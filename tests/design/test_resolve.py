@@ -395,7 +395,6 @@ def test_what_is_not_judged_is_said_once_each() -> None:
         "mats are",
         "extras are",
         "poses are",
-        "the slack of joints is",
         "marks with a text are",
         "the envelope is",
     ]
