@@ -7,13 +7,20 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from foldwright.design import parse_design, resolve
 from foldwright.design.pieces import Piece, Resolved
 
 # The same examples in every run: a property that fails here fails everywhere.
-settings.register_profile("foldwright", derandomize=True, deadline=None, max_examples=60)
+# How long drawing an example takes is no matter: a busy machine must not fail a test.
+settings.register_profile(
+    "foldwright",
+    derandomize=True,
+    deadline=None,
+    max_examples=60,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 settings.load_profile("foldwright")
 
 
