@@ -502,6 +502,26 @@ class TestProperties:
         ours = shapely.Polygon(flattened(found.path))
         assert ours.exterior.hausdorff_distance(theirs.exterior) < 1e-3
 
+    @pytest.mark.parametrize("flat", [1e-7, 1e-6, 1e-5, -1e-6])
+    def test_an_arc_that_is_nearly_straight_meets_its_neighbours_where_it_should(
+        self, flat: float
+    ) -> None:
+        """Its centre lies kilometres away; each corner stays |by| from both sides all the same."""
+        corners = (Point(19.0, 0.0), Point(0.0, 15.0), Point(-15.0, 0.0), Point(0.0, -15.0))
+        path = Path(
+            tuple(
+                Vertex(at, bulge) for at, bulge in zip(corners, (flat, 0.25, 0.0, 0.0), strict=True)
+            ),
+            closed=True,
+        )
+        found = offset(path, -0.125)
+        assert found.path is not None
+        ring = shapely.LinearRing(flattened(path))
+        for vertex in found.path.vertices:
+            away = ring.distance(shapely.Point(*vertex.at.floats()))
+            # The copy is flattened to 0.1 µm.
+            assert away == pytest.approx(0.125, abs=1.1e-4)
+
     @given(
         st.lists(st.tuples(st.floats(15.0, 40.0), BULGES), min_size=4, max_size=9),
         st.floats(-0.4, 0.4).filter(lambda by: abs(by) > 0.02),
