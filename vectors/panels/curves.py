@@ -22,11 +22,6 @@ class Kind(StrEnum):
     SCORE = "score"
 
     @property
-    def cuts(self) -> bool:
-        """Whether paper ends or parts along such a curve."""
-        return self in (Kind.OUTLINE, Kind.OPENING, Kind.SLIT)
-
-    @property
     def rims(self) -> bool:
         """Whether there is paper on one side of such a curve only."""
         return self in (Kind.OUTLINE, Kind.OPENING)

@@ -8,7 +8,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from ..design.pieces import Fold, Joint, Piece, Sense
-from ..geometry import Path, Point, Segment, union_box
+from ..geometry import Path, Point, Segment
 from ..measures.exact import Number
 from ..problems import Place, Problem
 
@@ -128,10 +128,6 @@ class Division:
             )
 
         return {panel: tuple(sorted(pairs, key=place)) for panel, pairs in found.items()}
-
-    def box(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right and top of the piece as it lies flat, in mm."""
-        return union_box(panel.box for panel in self.panels)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -177,10 +177,6 @@ def _steps(
         )
 
 
-def _rise(row: int) -> float:
-    return _AWAY * 0.8 + row * _ROW
-
-
 def _leader(at: Point, to: Point) -> Iterator[Part]:
     yield Line(path=Path((Vertex(at), Vertex(to))), pen=LEADER)
     yield Area(paths=(circle(at, _DOT),), fill=LEADER.colour)
