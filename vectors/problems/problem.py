@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -77,3 +77,7 @@ class Problem:
         # A file name or a key may hold a line break; a problem stays one line.
         text = f"{start}{self.severity}: {self.message}{mend} ({self.rule})"
         return "".join(c if c.isprintable() else "?" for c in text)
+
+    def in_file(self, file: str) -> Problem:
+        """The same problem, its place told to be in `file`."""
+        return replace(self, place=replace(self.place, file=file))
