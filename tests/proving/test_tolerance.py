@@ -12,7 +12,7 @@ from foldwright.design.pieces import Resolved
 from foldwright.folding import loops_of
 from foldwright.problems import Problem, Severity
 from foldwright.profiles.load import load_material
-from foldwright.profiles.model import Profile, Tool
+from foldwright.profiles.model import Confidence, Profile, Tool
 from foldwright.proving import LoopTolerance, Proof, prove
 from foldwright.proving.sensitivity import meeting_places, sensitivity
 from foldwright.proving.stacking_up import root_sum_square, worst_case
@@ -43,14 +43,20 @@ def card(walk: str = "[30, 35, 30, 35]", gutter: object = 105, top: int = 175) -
         """
 
 
-def material(tolerance: float, gives: float, tool: Tool = Tool.KNIFE) -> Profile:
+def material(
+    tolerance: float,
+    gives: float,
+    tool: Tool = Tool.KNIFE,
+    confidence: Confidence = Confidence.MEASURED,
+) -> Profile:
     known = load_material("card-200")
     way = known.tools[tool]
     assert way.tolerance is not None
+    measured = replace(way.tolerance, value=tolerance, confidence=Confidence.MEASURED)
     return replace(
         known,
-        gives_mm=replace(known.gives_mm, value=gives),
-        tools={tool: replace(way, tolerance=replace(way.tolerance, value=tolerance))},
+        gives_mm=replace(known.gives_mm, value=gives, confidence=confidence),
+        tools={tool: replace(way, tolerance=measured)},
     )
 
 
@@ -196,6 +202,16 @@ def test_severity_follows_the_two_sums(design_of: DesignOf) -> None:
         assert [found.severity for found in said(proof)] == ([] if wanted is None else [wanted])
         # The design is right, however the tool errs.
         assert proof.proven
+
+
+def test_what_rests_on_estimates_is_a_note_and_says_so(design_of: DesignOf) -> None:
+    guessed = material(0.2, 0.4, confidence=Confidence.ESTIMATE)
+    (note,) = said(prove(design_of(card()), {"": guessed}, Tool.KNIFE))
+    assert (note.rule, note.severity) == ("tolerance-exceeds", Severity.NOTE)
+    assert note.message.endswith("gives 0.4 mm (by figures that are estimates)")
+    (warning,) = said(proof_of(design_of(card()), 0.2))
+    assert warning.severity is Severity.WARN
+    assert "estimates" not in warning.message
 
 
 def test_what_is_said_names_the_setting_and_the_tolerance_that_would_do(

@@ -166,7 +166,9 @@ def _tolerances(
         found.extend(odd)
         for one in closings[name] if not odd else ():
             tolerance = loop_tolerance(one, assembly, profile, tool)
-            found.extend(tuple(tolerance_problems(one, tolerance, division.piece, tool, units)))
+            found.extend(
+                tuple(tolerance_problems(one, tolerance, division.piece, profile, tool, units))
+            )
             if tolerance is not None:
                 reckoned.append(tolerance)
     return tuple(reckoned)

@@ -19,7 +19,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from foldwright.profiles.model import Profile, Tool
+from foldwright.profiles.model import Confidence, Profile, Tool
 
 from ..design.pieces import Piece
 from ..folding import Closing, Loop, Step, Verdict, slack_of
@@ -27,7 +27,7 @@ from ..geometry import Point, Segment
 from ..measures import Unit
 from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from ..panels import Assembly, told
-from ..problems import Place, Problem, problem
+from ..problems import Place, Problem, Severity, problem
 from .judging import figure
 from .model import LoopTolerance
 from .sensitivity import (
@@ -129,13 +129,15 @@ def tolerance_problems(
     closing: Closing,
     reckoned: LoopTolerance | None,
     piece: Piece,
+    profile: Profile,
     tool: Tool,
     units: Unit,
 ) -> Iterator[Problem]:
     """What to say of a loop: a warning, a note, or nothing.
 
     Nothing of a loop whose own gap is more than the material gives: its design
-    comes first.
+    comes first.  A warning only where the figures were measured: what follows
+    from estimates is a note, and says so.
     """
     loop = closing.loop
     if reckoned is None:
@@ -151,6 +153,9 @@ def tolerance_problems(
     if (closing.gap_mm or 0.0) > reckoned.gives_mm or reckoned.worst_mm <= reckoned.gives_mm:
         return
     exceeds = reckoned.rss_mm > reckoned.gives_mm
+    tolerance = profile.tools[tool].tolerance
+    figures = [profile.gives_mm, *([] if tolerance is None else [tolerance])]
+    estimated = any(known.confidence is Confidence.ESTIMATE for known in figures)
     yield problem(
         "tolerance-exceeds" if exceeds else "tolerance-at-worst",
         place=_place(loop, reckoned.matters_most),
@@ -164,6 +169,8 @@ def tolerance_problems(
         rss=_rounded(reckoned.rss_mm, units),
         worst=_rounded(reckoned.worst_mm, units),
         gives=figure(reckoned.gives_mm, units),
+        known=" (by figures that are estimates)" if estimated else "",
+        severity=Severity.NOTE if estimated else None,
     )
 
 

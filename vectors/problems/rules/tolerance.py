@@ -10,10 +10,11 @@ RULES: tuple[Rule, ...] = (
         severity=WARN,
         text="made by {tool}, whose lines lie within {tolerance}, one in 20 cards may miss by "
         'more than {rss} round {loop} of "{piece}", at worst by {worst}, and the material '
-        "gives {gives}",
+        "gives {gives}{known}",
         mend="{mend}",
         about="Of each flat loop the errors of its lines are added up.  A warning: even their "
-        "root-sum-square is more than the material gives.  A note: only their worst case is.  "
+        "root-sum-square is more than the material gives.  A note: only their worst case is, "
+        "or a figure is an estimate.  "
         "Nothing is said where both are within it.  It is never a stop, for the design is right.",
     ),
     Rule(
@@ -21,7 +22,7 @@ RULES: tuple[Rule, ...] = (
         severity=NOTE,
         text="made by {tool}, whose lines lie within {tolerance}, the loop round {loop} of "
         '"{piece}" stays within {rss} in 19 of 20 cards, but at worst it misses by {worst}, '
-        "and the material gives {gives}",
+        "and the material gives {gives}{known}",
         mend="{mend}",
         about="Only if all errors fall the wrong way at once does the card miss by more than the "
         "material gives.",
