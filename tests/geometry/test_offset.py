@@ -502,6 +502,17 @@ class TestProperties:
         ours = shapely.Polygon(flattened(found.path))
         assert ours.exterior.hausdorff_distance(theirs.exterior) < 1e-3
 
+    def test_a_corner_without_a_turn_close_to_another_loses_nothing(self) -> None:
+        """The ring with the needless vertex gives what the ring without it gives."""
+        corners = [(0, 0), (0.349, 0), (0.349, 5), (0.15, 5), (0.15, 5.05), (0.1, 5.05), (0, 5.05)]
+        with_it = offset(polygon(*(Point(*at) for at in corners)), -0.05)
+        del corners[5]
+        without = offset(polygon(*(Point(*at) for at in corners)), -0.05)
+        assert with_it.losses == without.losses == ()
+        assert with_it.path is not None
+        assert without.path is not None
+        assert with_it.path.area == pytest.approx(without.path.area, abs=1e-12)
+
     @pytest.mark.parametrize("flat", [1e-7, 1e-6, 1e-5, -1e-6])
     def test_an_arc_that_is_nearly_straight_meets_its_neighbours_where_it_should(
         self, flat: float

@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..measures.exact import ROUNDING_MM
 from .meetings import circle_circle, line_circle
 from .paths import Path, Segment, Vertex
 from .points import Point
@@ -122,7 +123,13 @@ def offset(path: Path, by: float, *, mitre_limit: float = MITRE_LIMIT) -> Offset
     # (Hopf's theorem on turning tangents).
     if winding != 1:
         return Offset(path=None, losses=(Lost(Loss.TANGLED, path.start),))
-    return _offset(raw, turns, convex, by, mitre_limit)
+    found = _offset(raw, turns, convex, by, mitre_limit)
+    joined = _without_straight_corners(raw)
+    if found.path is None and 2 <= len(joined) < len(raw):
+        # A vertex on a straight side stays where it is, unless a corner close
+        # by leaves it no room.
+        return _offset(joined, _turning(joined)[0], convex, by, mitre_limit)
+    return found
 
 
 def _raw(path: Path) -> list[Raw]:
@@ -139,6 +146,32 @@ def _raw(path: Path) -> list[Raw]:
                 bulge = 0.0
             found.append((x0, y0, x1, y1, bulge))
     return found
+
+
+def _without_straight_corners(raw: list[Raw]) -> list[Raw]:
+    """Lines that run on in one direction made one."""
+    joined: list[Raw] = []
+    for segment in raw:
+        if joined and _runs_on(joined[-1], segment):
+            x0, y0 = joined[-1][:2]
+            joined[-1] = (x0, y0, *segment[2:])
+        else:
+            joined.append(segment)
+    if len(joined) > 2 and _runs_on(joined[-1], joined[0]):
+        x0, y0 = joined[-1][:2]
+        joined[0] = (x0, y0, *joined[0][2:])
+        joined.pop()
+    return joined
+
+
+def _runs_on(before: Raw, after: Raw) -> bool:
+    if before[4] or after[4]:
+        return False
+    ax, ay = before[2] - before[0], before[3] - before[1]
+    bx, by = after[2] - after[0], after[3] - after[1]
+    if ax * bx + ay * by <= 0.0:
+        return False
+    return abs(ax * by - ay * bx) <= ROUNDING_MM * math.hypot(ax + bx, ay + by)
 
 
 def _turning(raw: list[Raw]) -> tuple[list[float], bool, float]:
