@@ -341,6 +341,34 @@ def test_a_perforated_slit_within_a_loop_still_parts_its_sides(piece_of: PieceOf
     assert len(division.knots) == 1
 
 
+@pytest.mark.parametrize(
+    ("senses", "middle", "loops"),
+    [
+        ('"valley"', "[40, 30]", 0),
+        ('["valley", "valley"]', "[40, 30]", 0),
+        ('["valley", "mountain"]', "[40, 30]", 1),
+        ('"valley"', "[40, 31]", 1),
+    ],
+)
+def test_a_fold_that_runs_straight_on_has_no_vertex_on_the_way(
+    senses: str, middle: str, loops: int, piece_of: PieceOf
+) -> None:
+    division = divide(
+        piece_of(
+            f"""
+            outline = {{ rectangle = [100, 60] }}
+            [[piece.fold]]
+            name = "level"
+            sense = {senses}
+            points = [[0, 30], {middle}, [100, 30]]
+            """
+        )
+    )
+    assert division.problems == ()
+    assert [hinge.label for hinge in division.hinges] == ["level#1", "level#2"]
+    assert len(division.knots) == loops
+
+
 def test_the_same_division_whatever_the_order_of_lines() -> None:
     def piece(order: int) -> Piece:
         folds = [

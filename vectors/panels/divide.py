@@ -15,7 +15,7 @@ from .curves import Kind, curves_of, told
 from .faces import Plan, contains, plan, within
 from .knots import knots_of
 from .marks import mark_problems
-from .model import Division, Hinge, Panel
+from .model import Division, Hinge, Knot, KnotKind, Panel
 from .noding import Edge, Noded, node
 
 
@@ -45,14 +45,26 @@ def divide(piece: Piece) -> Division:
     if not collector.stopped:
         for one in (*parts.problems, *_loose(piece, parts)):
             collector.add(one)
-    knots = (
-        knots_of(noded, parts.plan, parts.number_of, parts.hinge_of)
-        if not collector.stopped
-        else ()
-    )
+    knots: tuple[Knot, ...] = ()
+    if not collector.stopped:
+        found = knots_of(noded, parts.plan, parts.number_of, parts.hinge_of)
+        knots = tuple(knot for knot in found if not _runs_on(knot, parts.hinges))
     for one in _scored_only(piece):
         collector.add(one)
     return Division(piece, parts.panels, parts.hinges, knots, collector.problems)
+
+
+def _runs_on(knot: Knot, hinges: Sequence[Hinge]) -> bool:
+    """Whether a vertex is only a place that a fold runs straight on over, in one sense."""
+    if knot.kind is not KnotKind.VERTEX or len(knot.crossings) != 2:
+        return False
+    first, second = (hinges[crossing.hinge] for crossing in knot.crossings)
+    if (first.fold, first.sense) != (second.fold, second.sense):
+        return False
+    one, other = first.line.end - first.line.start, second.line.end - second.line.start
+    # Straight on within a micrometre over the length of the longer stretch.
+    off = abs(float(one.cross(other)))
+    return off <= MEETS_MM * min(float(one.length), float(other.length))
 
 
 @dataclass(frozen=True, slots=True)
