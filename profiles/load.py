@@ -53,6 +53,22 @@ def load_material(name_or_path: str, *, beside: Path | None = None) -> Profile:
     return read_profile(Overlay(sources=tuple(sources)), own=_is_path(name_or_path))
 
 
+def material_files(name_or_path: str, *, beside: Path | None = None) -> tuple[Path, ...]:
+    """The files of its user that `load_material` reads for a material, as far as they are there."""
+    files: list[Path] = []
+    name: str | None = name_or_path
+    folder = Path() if beside is None else beside
+    while name is not None and _is_path(name) and folder / name not in files:
+        files.append(folder / name)
+        try:
+            source, folder = _read(name, folder)
+            name = _base_of(source)
+        except FoldwrightError:
+            # Loading it says what is wrong with it.
+            break
+    return tuple(files)
+
+
 def _is_path(name_or_path: str) -> bool:
     return name_or_path.endswith(".toml") or "/" in name_or_path or "\\" in name_or_path
 

@@ -223,3 +223,55 @@ def test_a_pattern_is_mended_by_stating_its_measure(foldwright: Run, tmp_path: P
     old = file.read_text("utf-8")
     row = next(row for row in old.splitlines() if row.startswith("riser "))
     assert mended.read_text("utf-8") == old.replace(row, row.replace("35", "33")) + MARK
+
+
+@pytest.mark.parametrize("options", [[], ["--replace"], ["--mend", "--replace"]])
+def test_a_picture_never_replaces_what_it_is_drawn_from(
+    foldwright: Run, broken: Path, tmp_path: Path, options: list[str]
+) -> None:
+    material = tmp_path / "own.toml"
+    material.write_text('format = 1\nname = "own"\nbased_on = "base.toml"\n', "utf-8")
+    base = tmp_path / "base.toml"
+    base.write_text('format = 1\nname = "base"\nbased_on = "card-200"\n', "utf-8")
+    linked = tmp_path / "linked.svg"
+    linked.symlink_to(broken)
+    twin = tmp_path / "twin.svg"
+    os.link(broken, twin)
+    round_about = broken.parent / ".." / broken.parent.name / broken.name
+    before = {file: file.read_bytes() for file in (broken, material, base, twin)}
+    names = sorted(path.name for path in broken.parent.iterdir())
+    for target in (broken, round_about, linked, twin, material, base):
+        ran = foldwright("prove", broken, "--material", material, "--picture", target, *options)
+        assert (ran.status, ran.out, ran.rules) == (2, "", ["target-was-read"])
+        assert len(ran.err.splitlines()) == 1
+    assert {file: file.read_bytes() for file in before} == before
+    assert sorted(path.name for path in broken.parent.iterdir()) == names
+
+
+def test_a_mended_design_never_replaces_what_it_comes_from(foldwright: Run, broken: Path) -> None:
+    mended = broken.with_name("harbour-steps.mended.toml")
+    os.link(broken, mended)
+    before = broken.read_bytes()
+    ran = foldwright("prove", broken, "--mend", "--replace")
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["target-was-read"])
+    assert broken.read_bytes() == before
+    mended.unlink()
+    # Nor does the picture take the name of the mended design.
+    ran = foldwright("prove", broken, "--mend", "--picture", mended, "--replace")
+    assert (ran.status, ran.rules) == (2, ["target-was-read"])
+    assert not mended.exists()
+
+
+def test_an_export_never_replaces_what_it_comes_from(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    words = ("export", harbour, "--tool", "knife", "--to", tmp_path / "files", "--format", "svg")
+    first = foldwright(*words, "--json")
+    assert first.status == 0
+    target = Path(first.json["files"][0]["path"])
+    target.unlink()
+    os.link(harbour, target)
+    before = harbour.read_bytes()
+    ran = foldwright(*words, "--replace")
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["target-was-read"])
+    assert target.read_bytes() == harbour.read_bytes() == before

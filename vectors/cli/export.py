@@ -82,11 +82,13 @@ def _export(options: Namespace) -> int:
     from ..design import read_design
     from ..problems import ReadBackError
     from ..proving import prove_design
+    from ..proving.materials import files_read
     from ..writers import WriteOptions, write_files
     from ..writers.earlier import earlier_files
 
+    design = read_design(options.design)
     proof = prove_design(
-        read_design(options.design),
+        design,
         materials=options.materials,
         tool=Tool(options.tool),
         variant=options.variant,
@@ -104,6 +106,7 @@ def _export(options: Namespace) -> int:
                 options=WriteOptions(user_unit=options.user_unit),
                 split_layers=options.split == "layer",
                 replace=options.replace,
+                inputs=files_read(design, options.materials),
             )
             findings += earlier_files(
                 Path(options.to), proof.resolved.name, (file.path for file in files)

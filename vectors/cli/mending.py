@@ -21,8 +21,9 @@ from ..measures import Ruler, Unit
 from ..problems import DesignError, FileError, Place, Problem, Severity, problem
 from ..proving import MeasureChange, Mend, Proof, change_text, move_text, prove_design
 from ..proving.literals import lengths_of
+from ..proving.materials import files_read
 from ..proving.rounding import rounded
-from ..sources.saving import check_target, replace_file, told_as_problem
+from ..sources.saving import check_not_read, check_target, replace_file, told_as_problem
 from .proofs import change_json
 
 if TYPE_CHECKING:
@@ -168,6 +169,7 @@ def write_mended(
     A file that is there is replaced when it carries our mark, or with
     `replacing`.  Raises FileError for whatever keeps it from being written.
     """
+    check_not_read(target, files_read(asked.design, asked.materials))
     check_target(target, replace=replacing, is_ours=lambda: _is_ours(target))
     text = with_measures(asked.design, texts, asked.variant).removesuffix(MARK)
     newline = "" if not text or text.endswith("\n") else "\n"

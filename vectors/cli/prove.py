@@ -73,6 +73,7 @@ def run(options: Namespace) -> int:
     from .tell import tell_problems
 
     design = read_design(options.design)
+    _check_picture(design, options)
     if options.all_variants:
         return _all_variants(design, options)
     mending = None
@@ -129,6 +130,23 @@ def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
     from ..proving.measured import read_measured
 
     return diagnose(proof, read_measured(options.measured, proof.resolved))
+
+
+def _check_picture(design: Design, options: Namespace) -> None:
+    """Raise FileError where the picture would replace what it is drawn from, or what is mended."""
+    from pathlib import Path
+
+    if options.picture is None:
+        return
+    from ..proving.materials import files_read
+    from ..sources.saving import check_not_read
+
+    inputs = files_read(design, options.materials)
+    if options.mend:
+        from .mending import mended_path
+
+        inputs = (*inputs, mended_path(Path(options.design)))
+    check_not_read(Path(options.picture), inputs)
 
 
 def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:

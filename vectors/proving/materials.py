@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from foldwright.profiles.load import load_material
+from foldwright.profiles.load import load_material, material_files
 from foldwright.profiles.model import Profile
 
 from ..design import Design, nearest
@@ -70,6 +70,23 @@ def calipers_of(profiles: Mapping[str, Profile | None]) -> dict[str, float]:
     return {
         stock: profile.caliper.value for stock, profile in profiles.items() if profile is not None
     }
+
+
+def files_read(design: Design, given: Sequence[str]) -> tuple[Path, ...]:
+    """The files of its user that a design comes from: its own, and those of its materials.
+
+    `given` is that of `materials_of`; the materials of every variant are among them.
+    """
+    own = {draft.material for draft in design.stocks.values()}
+    for used in design.variants.values():
+        own.update(used.materials.values())
+    beside = _folder(design)
+    names = [(text, None) for text in given]
+    names += [(text.partition("=")[2], None) for text in given if "=" in text]
+    found = [] if design.source is None else [Path(design.source.file)]
+    for name, folder in (*names, *((name, beside) for name in sorted(filter(None, own)))):
+        found += material_files(name, beside=folder)
+    return tuple(dict.fromkeys(found))
 
 
 def _own_material(design: Design, stock: str, variant: str | None) -> tuple[str | None, Place]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -46,6 +46,23 @@ def told_as_problem(place: Path) -> Iterator[None]:
                 reason=text[:1].lower() + text[1:],
             )
         ) from reason
+
+
+def check_not_read(target: Path, inputs: Iterable[Path]) -> None:
+    """Raise FileError where a target is one of the files that were read, by whatever name."""
+    with told_as_problem(target):
+        for file in inputs:
+            if _same(target, file):
+                raise FileError(problem("target-was-read", place=Place(file=str(target))))
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        # The name tells it before the file is there, the file where it has two names.
+        return one.resolve() == other.resolve() or one.samefile(other)
+    except (OSError, RuntimeError):
+        # One of them is not there, or is a ring of links: nothing can be lost by it.
+        return False
 
 
 def check_target(target: Path, *, replace: bool, is_ours: Callable[[], bool]) -> None:

@@ -27,7 +27,13 @@ from ..problems import (
     ReadBackError,
     problem,
 )
-from ..sources.saving import check_target, settle, told_as_problem, write_beside
+from ..sources.saving import (
+    check_not_read,
+    check_target,
+    settle,
+    told_as_problem,
+    write_beside,
+)
 from .compare import differences
 from .names import file_name, in_file_name
 from .protocol import WriteOptions, Writer
@@ -77,13 +83,14 @@ def write_files(
     options: WriteOptions,
     split_layers: bool = False,
     replace: bool = False,
+    inputs: Sequence[Path] = (),
 ) -> tuple[WrittenFile, ...]:
     """Write each worked face of each drawing, in the order of making, once a format.
 
     With `split_layers` each layer that holds strokes has a file of its own, on
     the same page.  A face without strokes has no file.  The folder is made if
     it is missing.  A target that exists is replaced when it carries our mark,
-    or with `replace`.
+    or with `replace`; one of the `inputs`, which the drawings come from, never is.
 
     Raises PlugInError for an unknown or faulty format, FileError for whatever
     keeps a file from being written, ReadBackError when one does not read back
@@ -93,7 +100,7 @@ def write_files(
     _check_names(drawings)
     jobs = _jobs(drawings, folder, writers, options, split_layers)
     _check_folder(folder)
-    _check_targets(jobs, replace)
+    _check_targets(jobs, replace, inputs)
     made = _make_folder(folder)
     try:
         _write_all(jobs, options)
@@ -231,10 +238,11 @@ def _check_folder(folder: Path) -> None:
             return
 
 
-def _check_targets(jobs: Sequence[_Job], replace: bool) -> None:
+def _check_targets(jobs: Sequence[_Job], replace: bool, inputs: Sequence[Path]) -> None:
     wrong = Collector()
     for job in jobs:
         try:
+            check_not_read(job.target, inputs)
             check_target(job.target, replace=replace, is_ours=partial(_is_ours, job))
         except FileError as error:
             wrong.extend(error)

@@ -114,6 +114,13 @@ RULES: tuple[Rule, ...] = (
         about="Only files that carry our mark are replaced without being asked.",
     ),
     Rule(
+        code="target-was-read",
+        severity=STOP,
+        text="this is the design, or a file of a material, that the answer comes from",
+        mend="name another file",
+        about="What was read is never replaced by what is made of it, not even with --replace.",
+    ),
+    Rule(
         code="earlier-files",
         severity=NOTE,
         text="files of an earlier export of this design lie here still: {files}",
