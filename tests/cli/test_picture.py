@@ -81,10 +81,35 @@ def test_with_all_variants_the_first_that_fails_is_drawn(
     file = tmp_path / "card.svg"
     text = harbour.read_text(encoding="utf-8")
     harbour.write_text(text + "\n[variant.tall]\nmeasures = { spine_y = 108 }\n", encoding="utf-8")
-    assert foldwright("prove", harbour, "--all-variants", "--picture", file).status == 1
+    ran = foldwright("prove", harbour, "--all-variants", "--picture", file)
+    assert ran.status == 1
+    assert f"wrote {file}: the picture of variant tall\n" in ran.out
     title = ElementTree.fromstring(file.read_bytes())[0].text
     assert title is not None
     assert "buckles (too long) by 6 mm" in title
+    answer = foldwright("prove", harbour, "--all-variants", "--picture", file, "--json").json
+    assert answer["picture"] == str(file)
+    # Of the variants only the one that was drawn has it.
+    assert [one["picture"] for one in answer["variants"]] == [None, str(file)]
+
+
+def test_the_answer_of_all_editions_sums_them_up(foldwright: Run, harbour: Path) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(text + "\n[variant.tall]\nmeasures = { spine_y = 108 }\n", encoding="utf-8")
+    answer = foldwright("prove", harbour, "--all-variants", "--json").json
+    assert (answer["verdict"], answer["proven"]) == ("closes", False)
+    assert answer["editions"] == [
+        {"variant": None, "verdict": "closes", "proven": True},
+        {"variant": "inch", "verdict": "closes", "proven": True},
+        {"variant": "tall", "verdict": "buckles", "proven": False},
+    ]
+    alone = foldwright("prove", harbour, "--json").json
+    assert (alone["proven"], alone["materials"]) == (True, {"card": "card-200"})
+    # Each edition has the keys of an answer of its own, null where nothing fills them.
+    assert answer.keys() - {"editions", "variants"} == alone.keys()
+    for edition in answer["variants"]:
+        assert edition.keys() == alone.keys()
+        assert [edition[key] for key in ("rounded", "mended", "diagnosis", "picture")] == [None] * 4
 
 
 def test_every_edition_has_a_line(foldwright: Run, harbour: Path) -> None:
@@ -119,6 +144,28 @@ def test_an_edition_that_cannot_be_worked_out_does_not_hide_the_others(
     assert (inch["verdict"], tall["verdict"], tall["variant"]) == ("closes", "unproven", "tall")
     assert "above-most" in [found["rule"] for found in tall["findings"]]
     assert set(inch) == set(tall)
+
+
+def test_a_variant_of_what_is_not_there_does_not_hide_the_others(
+    foldwright: Run, harbour: Path
+) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    harbour.write_text(
+        text + "\n[variant.odd]\nmeasures = { nothing = 3 }\n"
+        "[variant.tall]\nmeasures = { spine_y = 108 }\n",
+        encoding="utf-8",
+    )
+    ran = foldwright("prove", harbour, "--all-variants")
+    assert ran.status == 2
+    assert ran.out.splitlines()[-4:] == [
+        "the design as it is: closes: its one loop (ring of panels) closes exactly",
+        "variant inch: closes: its one loop (ring of panels) closes exactly",
+        "variant odd: cannot be worked out; see the findings",
+        "variant tall: buckles (too long) by 6 mm at slit 1 of base (stop)",
+    ]
+    assert 'stop: variant odd: the variant "odd" replaces a measure "nothing" that' in ran.err
+    # One edition alone is still told of a slip anywhere in the file.
+    assert foldwright("prove", harbour).rules == ["variant-of-nothing"]
 
 
 def test_a_material_that_one_variant_lacks_is_told_with_it(foldwright: Run, harbour: Path) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..design import Design
+from ..folding import Verdict
 from ..problems import FoldwrightError, Problem
 from ..proving import Proof, verdict_sentence
 from .proofs import proof_json, refused_json
@@ -36,6 +37,16 @@ class Edition:
         said = sentence.removeprefix(f"{self.proof.resolved.name}: ")
         stops = "" if self.proof.proven else " (stop)"
         return f"{self.name}: {said}{stops}"
+
+    @property
+    def verdict(self) -> str:
+        """The verdict in a word: `unproven` where it cannot be worked out."""
+        return str(Verdict.UNPROVEN if self.proof is None else self.proof.verdict)
+
+    @property
+    def proven(self) -> bool:
+        """Whether it was worked out and nothing in it stops."""
+        return self.proof is not None and self.proof.proven
 
     def json(self) -> dict[str, object]:
         """The keys of `prove --json`."""
@@ -68,6 +79,28 @@ def proved_editions(design: Design, prove: Callable[[str | None], Proof]) -> tup
         problems = (problem for edition in found for problem in edition.findings)
         raise type(first)(dict.fromkeys(problems))
     return tuple(found)
+
+
+def editions_json(
+    editions: Sequence[Edition], drawn: Edition, picture: str | None
+) -> dict[str, object]:
+    """The answer of `prove --all-variants --json`: of the first edition, and of all of them.
+
+    `picture` is the file that the edition `drawn` was drawn into.
+    """
+    first, *others = (
+        {**edition.json(), "picture": picture if edition is drawn else None} for edition in editions
+    )
+    return {
+        **first,
+        "proven": all(edition.proven for edition in editions),
+        "picture": picture,
+        "editions": [
+            {"variant": edition.variant, "verdict": edition.verdict, "proven": edition.proven}
+            for edition in editions
+        ],
+        "variants": others,
+    }
 
 
 def told_findings(editions: Sequence[Edition]) -> tuple[Problem, ...]:

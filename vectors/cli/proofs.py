@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..design import EVERY_OTHER_STOCK
 from ..folding import Closing, Verdict
 from ..measures import Number, Unit, exact_text
 from ..problems import Problem
@@ -21,9 +22,12 @@ from ..proving import (
 )
 from .tell import findings_json, number, table
 
+# Keys that are there in every answer, and filled where the option is given.
+_OF_OPTIONS = ("rounded", "mended", "diagnosis", "picture")
+
 
 def proof_json(proof: Proof) -> dict[str, object]:
-    """The keys of `prove --json`."""
+    """The keys of `prove --json`; those that only an option fills are null."""
     closed = proof.closed
     return {
         "design": proof.resolved.name,
@@ -32,9 +36,12 @@ def proof_json(proof: Proof) -> dict[str, object]:
         "materials": {
             stock: None if profile is None else profile.name
             for stock, profile in proof.profiles.items()
+            # What stands for all stocks that have no name is no stock of the design.
+            if stock != EVERY_OTHER_STOCK
         },
         "tool": None if proof.tool is None else str(proof.tool),
         "verdict": str(proof.verdict),
+        "proven": proof.proven,
         "gap_mm": number(proof.gap_mm),
         "closed": {
             "width_mm": None if closed is None else number(closed.width_mm),
@@ -50,6 +57,7 @@ def proof_json(proof: Proof) -> dict[str, object]:
         ],
         "poses": [],
         "tolerances": _tolerances(proof),
+        **dict.fromkeys(_OF_OPTIONS),
     }
 
 
@@ -64,6 +72,7 @@ def refused_json(
         "materials": {},
         "tool": None,
         "verdict": str(Verdict.UNPROVEN),
+        "proven": False,
         "gap_mm": None,
         "closed": dict.fromkeys(("width_mm", "height_mm", "thickness_mm", "mass_g")),
         "pieces": [],
@@ -71,6 +80,7 @@ def refused_json(
         "mends": [],
         "poses": [],
         "tolerances": [],
+        **dict.fromkeys(_OF_OPTIONS),
     }
 
 

@@ -72,7 +72,7 @@ def run(options: Namespace) -> int:
     from ..design import read_design
     from .tell import tell_problems
 
-    design = read_design(options.design)
+    design = read_design(options.design, each_by_itself=options.all_variants)
     _check_picture(design, options)
     if options.all_variants:
         return _all_variants(design, options)
@@ -164,7 +164,7 @@ def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
 def _all_variants(design: Design, options: Namespace) -> int:
     """Prove every edition: 1 where one has a `stop`, 2 where one cannot be worked out."""
     from ..problems import DesignError, problem
-    from .editions import proved_editions, told_findings
+    from .editions import editions_json, proved_editions, told_findings
     from .proofs import proof_text
     from .tell import tell_problems, write_json
 
@@ -173,23 +173,23 @@ def _all_variants(design: Design, options: Namespace) -> int:
     if options.measured:
         raise DesignError(problem("measured-one-edition"))
     editions = proved_editions(design, lambda variant: _prove(design, options, variant))
-    proofs = [edition.proof for edition in editions if edition.proof is not None]
-    shown = next((proof for proof in proofs if not proof.proven), proofs[0])
-    picture = _drawn(shown, options)
+    judged = [edition for edition in editions if edition.proof is not None]
+    shown = next((edition for edition in judged if not edition.proven), judged[0])
+    assert shown.proof is not None
+    picture = _drawn(shown.proof, options)
     if options.json:
-        first, *others = (edition.json() for edition in editions)
-        write_json({**first, "diagnosis": None, **picture, "variants": others})
+        write_json(editions_json(editions, shown, picture["picture"]))
     else:
         for edition in editions:
             if edition.proof is not None:
                 print(f"-- {edition.name}\n\n{proof_text(edition.proof)}\n")
         print("\n".join(edition.line() for edition in editions), flush=True)
         if picture["picture"] is not None:
-            print(f"wrote {options.picture}: the picture", flush=True)
+            print(f"wrote {options.picture}: the picture of {shown.name}", flush=True)
     tell_problems(told_findings(editions))
-    if len(proofs) < len(editions):
+    if len(judged) < len(editions):
         return 2
-    return 0 if all(proof.proven for proof in proofs) else 1
+    return 0 if all(edition.proven for edition in judged) else 1
 
 
 def _prove(design: Design, options: Namespace, variant: str | None) -> Proof:

@@ -64,8 +64,10 @@ def _too_many(count: int, place: Place) -> Problem | None:
     return problem("too-many-points", place=place, count=count, most=MOST_POINTS)
 
 
-def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, ...]:
-    """What is wrong with the names and the references of a design.
+def design_problems(
+    design: Design, pattern: Pattern | None, variants: Collection[str]
+) -> tuple[Problem, ...]:
+    """What is wrong with the names and the references of a design, and of these variants of it.
 
     The pieces of a pattern are not known before its counts are, so references
     to them are checked when the design is resolved.
@@ -90,7 +92,7 @@ def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, .
                     due="the measure's value",
                 )
             )
-    found.extend(_variant_problems(design, pattern))
+    found.extend(_variant_problems(design, pattern, variants))
     file_name = file_name_problem(design.name, place=design.place)
     if file_name is not None:
         found.append(file_name)
@@ -99,11 +101,15 @@ def design_problems(design: Design, pattern: Pattern | None) -> tuple[Problem, .
     return tuple(found)
 
 
-def _variant_problems(design: Design, pattern: Pattern | None) -> Iterator[Problem]:
+def _variant_problems(
+    design: Design, pattern: Pattern | None, variants: Collection[str]
+) -> Iterator[Problem]:
     measures = list(design.measures)
     if pattern is not None:
         measures += [parameter.name for parameter in pattern.parameters]
     for variant_name, variant in design.variants.items():
+        if variant_name not in variants:
+            continue
         for name, draft in variant.measures.items():
             if name not in measures:
                 yield problem(

@@ -32,13 +32,18 @@ from .read_pieces import part_name, read_all, read_piece
 from .read_values import all_of, number, number_at, numbers, pair, pair_at
 
 
-def read_design(path: Path | str, *, shown_as: str | None = None) -> Design:
+def read_design(
+    path: Path | str, *, shown_as: str | None = None, each_by_itself: bool = False
+) -> Design:
     """The design in a file, called `shown_as` in messages.
+
+    With `each_by_itself` a variant of what is not there is told of only where
+    that variant is resolved, so that it does not keep the others from it.
 
     Raises FileError where the file cannot be read, DesignError with every
     problem of its text.
     """
-    return design_of(read_source(Path(path), shown_as=shown_as))
+    return design_of(read_source(Path(path), shown_as=shown_as), each_by_itself=each_by_itself)
 
 
 def parse_design(text: str, file: str = "design.toml") -> Design:
@@ -49,8 +54,8 @@ def parse_design(text: str, file: str = "design.toml") -> Design:
     return design_of(parse_source(text, file))
 
 
-def design_of(source: Source) -> Design:
-    """The design in a text that has been read.
+def design_of(source: Source, *, each_by_itself: bool = False) -> Design:
+    """The design in a text that has been read; `each_by_itself` as in `read_design`.
 
     Raises DesignError with every problem of the text.
     """
@@ -97,7 +102,7 @@ def design_of(source: Source) -> Design:
         if not ("piece" in top or "pattern" in top or unknown):
             found.add(problem("no-pieces", place=design.place))
     else:
-        found.extend(design_problems(design, pattern))
+        found.extend(design_problems(design, pattern, () if each_by_itself else design.variants))
     found.raise_if_stopped(DesignError)
     return design
 

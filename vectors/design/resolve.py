@@ -60,7 +60,7 @@ def resolve(
     """
     pattern = _pattern_of(design)
     found = Collector()
-    found.extend(design_problems(design, pattern))
+    found.extend(design_problems(design, pattern, () if variant is None else (variant,)))
     found.raise_if_stopped(DesignError)
     used = _variant_of(design, variant)
     edition = edition_of(design, pattern, used, overrides)
