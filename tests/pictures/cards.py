@@ -113,6 +113,33 @@ def short_step() -> str:
     )
 
 
+def box_at_an_angle(second: str = "angle = 90\n") -> str:
+    """A box in a gutter; one of its folds is turned by 90 degrees, or left out."""
+    text = HEAD.format(name="Tide gauge", units="mm") + (
+        '[[piece]]\nname = "base"\noutline = { rectangle = [120, 160] }\n'
+        "[[piece.slit]]\npoints = [[40, 55], [40, 100]]\n"
+        '[[piece.fold]]\nname = "top"\nsense = "valley"\npoints = [[40, 100], [120, 100]]\n'
+        '[[piece.fold]]\nname = "foot"\nsense = "valley"\npoints = [[40, 55], [120, 55]]\n'
+        '[[piece.fold]]\nname = "gutter"\nsense = "valley"\npoints = [[0, 80], [40, 80]]\n'
+    )
+    if second:
+        text += (
+            f'[[piece.fold]]\nname = "edge"\nsense = "mountain"\n{second}'
+            "points = [[40, 75], [120, 75]]\n"
+        )
+    return text
+
+
+def two_stretches() -> str:
+    """A straight gutter that a slit parts in two stretches."""
+    return HEAD.format(name="Two halves", units="mm") + (
+        '[[piece]]\nname = "base"\noutline = { rectangle = [120, 160] }\n'
+        '[[piece.fold]]\nname = "gutter"\nsense = ["valley", "valley"]\n'
+        "points = [[0, 80], [60, 80], [120, 80]]\n"
+        "[[piece.slit]]\npoints = [[60, 60], [60, 100]]\n"
+    )
+
+
 CARDS = {
     "buckles": step_card(),
     "gapes": short_step(),
@@ -125,4 +152,7 @@ CARDS = {
     "large": step_card("Garden gate", 600 / 210),
     "accordion": accordion(),
     "unproven": crossing(),
+    "in-space": box_at_an_angle(),
+    "turned": box_at_an_angle(""),
+    "two-stretches": two_stretches(),
 }

@@ -162,6 +162,26 @@ def test_the_words_of_a_loop_that_buckles() -> None:
     assert any("closes" in text for text in words_of(flat_picture(proof_of("harbour-steps"))))
 
 
+def test_the_words_of_loops_whose_lengths_do_not_add() -> None:
+    """In space and face down no sums say why a loop fails, nor would a side bulge."""
+    for name, why in (
+        ("in-space", "Gone once round, the folded ring ends 63.64 mm from where it began, "
+         "turned by 90 degrees."),
+        ("turned", "Going once round crosses 3 half turns, an odd number: the panels come back "
+         "face down."),
+        ("two-stretches", "closes"),
+    ):  # fmt: skip
+        picture = flat_picture(proof_of(name))
+        said = words_of(picture)
+        assert why in " ".join(said).replace("\xa0", " ")
+        assert not any(text in ("A", "B") or text.startswith("Side ") for text in said)
+        assert not drawn(picture, pens.STRIP)
+        assert {part.fill for part in picture.parts if isinstance(part, Area)} & set(Hatch) == {
+            Hatch.DOTS
+        }
+        assert "panels of the ring" in said
+
+
 def test_the_bulge_is_drawn_to_scale() -> None:
     picture = flat_picture(proof_of("harbour-steps-buckles"))
     (curve,) = drawn(picture, pens.STRIP)

@@ -53,6 +53,9 @@ def legend_for(drawn: Iterable[Part], width: float) -> Legend:
         *((pen, pen.name) for pen in _PENS if pen in used_pens),
         *((hatch, name) for hatch, name in _HATCHES.items() if hatch in used_hatches),
     ]
+    if used_hatches == {Hatch.DOTS}:
+        # Where no sides are told apart there are no other ones.
+        entries[-1] = (Hatch.DOTS, "panels of the ring")
     parts: list[Part] = []
     x, y = 0.0, -_ROW / 2.0
     for what, name in entries:

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..folding import Closing, Round, Sides, Verdict, excess, sides_of, vertex_folds
+from ..folding import Closing, Round, Sides, Verdict, excess, vertex_folds
 from ..geometry import Path, Point, Vector, Vertex
 from ..measures import Unit, exact_text
+from ..measures.exact import ROUNDING_DEG
 from ..problems import RULES, Severity
 from ..proving import (
     GLOSSES,
@@ -20,6 +21,7 @@ from ..proving import (
     PieceProof,
     Proof,
     bubble_rise,
+    half_turns,
     measure_mend_text,
     mend_text,
     mends_for,
@@ -45,7 +47,7 @@ from .legend import legend_for
 from .lettering import LINE_HEIGHT, broken
 from .model import Line, Part, Picture, Words, moved
 from .strip import about_text, bulge_view, short_view
-from .sums import SideSum, sector_lines, side_sums, sum_text
+from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
 
 # The room for a piece, the column of words beside it, and the rim, in mm.
 _ROOM = 110.0
@@ -172,7 +174,7 @@ def _block(
     back: list[Part] = []
     front: list[Part] = []
     labels = list(labels_of(piece, placing, units))
-    sides = None if closing is None else closing.sides or sides_of(closing.loop)
+    sides = None if closing is None else told_sides(closing)
     mend = None if closing is None else _best_mend(proof, closing)
     if closing is not None:
         back += shades_of(proved.division, ring_of(closing, sides, piece.name), placing)
@@ -245,10 +247,10 @@ def _words(
             _counted(folds.valleys, "valley"),
         )
         lines.add(f"{mountains} and {valleys}: they must differ by 2.")
-    if _has_gap(closing) and sides is None and closing.turn_deg > 0.0:
-        lines.add(f"Turned by {closing.turn_deg:.3g} degrees.")
+    if _has_gap(closing) and sides is None:
+        _say_miss(lines, closing, units)
     if closing.verdict is Verdict.TURNED:
-        lines.add("An odd number of half turns: the panels come back face down.")
+        _say_turned(lines, closing)
     if closing.verdict is not Verdict.CLOSES:
         lines.space()
         if _has_gap(closing):
@@ -294,6 +296,22 @@ def _say_sides(lines: _Lines, closing: Closing, sides: Sides, units: Unit) -> No
         lines.add("Side A from the side, to scale:")
         view = short_view(sides.strip_mm, -over, _COLUMN, units)
     lines.draw(view.parts, view.height)
+
+
+def _say_miss(lines: _Lines, closing: Closing, units: Unit) -> None:
+    """How a ring fails whose two sides cannot be held against each other as lengths."""
+    miss = exact_text(closing.gap_mm or 0.0, units)
+    turn = ""
+    if closing.turn_deg > ROUNDING_DEG:
+        turn = f", turned by {closing.turn_deg:.3g} degrees"
+    lines.add(f"Gone once round, the folded ring ends {miss} from where it began{turn}.")
+
+
+def _say_turned(lines: _Lines, closing: Closing) -> None:
+    count = half_turns(closing)
+    many = "1 half turn" if count == 1 else f"{count} half turns"
+    odd = ", an odd number" if count % 2 else ""
+    lines.add(f"Going once round crosses {many}{odd}: the panels come back face down.")
 
 
 def _span(side: SideSum) -> str:

@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ..folding import Sides, Step, VertexFolds
+from ..folding import Closing, Sides, Step, Verdict, VertexFolds, sides_of
 from ..geometry import Segment, Vector
 from ..measures import Unit, exact_text
+from ..measures.exact import MEETS_MM
 
 MINUS = "\N{MINUS SIGN}"
 
@@ -28,6 +29,22 @@ class SideSum:
     folds: tuple[str, ...]
     terms: tuple[float, ...]
     total: float
+
+
+def told_sides(closing: Closing) -> Sides | None:
+    """The two sides of a loop where their sums say how it closes, else None.
+
+    None where a fold is not turned shut or flat, where the panels come back face
+    down or turned, and where all lengths are nothing, as on one straight fold in
+    two stretches.
+    """
+    sides = closing.sides
+    if closing.verdict is Verdict.CLOSES and closing.residual is not None:
+        sides = sides_of(closing.loop)
+    if sides is None:
+        return None
+    terms = [abs(term) for side in side_sums(sides) for term in side.terms]
+    return sides if max(terms, default=0.0) > MEETS_MM else None
 
 
 def side_sums(sides: Sides) -> tuple[SideSum, SideSum]:

@@ -3,6 +3,7 @@
 from .judging import (
     bubble_rise,
     change_text,
+    half_turns,
     measure_mend_text,
     mend_text,
     mends_for,
@@ -35,6 +36,7 @@ __all__ = [
     "Proof",
     "bubble_rise",
     "change_text",
+    "half_turns",
     "measure_mend_text",
     "mend_text",
     "mends_for",

@@ -40,7 +40,7 @@ def judged(
                 at=one.loop.at.floats(),
                 loop=one.loop.name,
                 of=one.loop.piece,
-                count=_half_turns(one),
+                count=half_turns(one),
             )
         elif one.verdict is not Verdict.CLOSES:
             yield _open(one, gives_mm, mends, units)
@@ -118,7 +118,8 @@ def _place(one: Closing) -> Place:
     return Place()
 
 
-def _half_turns(one: Closing) -> int:
+def half_turns(one: Closing) -> int:
+    """How many folds of a loop are turned shut."""
     return sum(step.hinge is not None and step.hinge.angle == 180 for step in one.loop.steps)
 
 
