@@ -131,12 +131,12 @@ def box_at_an_angle(second: str = "angle = 90\n") -> str:
 
 
 def two_stretches() -> str:
-    """A straight gutter that a slit parts in two stretches."""
+    """A straight gutter that a window parts in two stretches."""
     return HEAD.format(name="Two halves", units="mm") + (
         '[[piece]]\nname = "base"\noutline = { rectangle = [120, 160] }\n'
-        '[[piece.fold]]\nname = "gutter"\nsense = ["valley", "valley"]\n'
-        "points = [[0, 80], [60, 80], [120, 80]]\n"
-        "[[piece.slit]]\npoints = [[60, 60], [60, 100]]\n"
+        '[[piece.fold]]\nname = "left"\nsense = "valley"\npoints = [[0, 80], [50, 80]]\n'
+        '[[piece.fold]]\nname = "right"\nsense = "valley"\npoints = [[70, 80], [120, 80]]\n'
+        '[[piece.opening]]\nname = "window"\nrectangle = [50, 70, 20, 20]\n'
     )
 
 
