@@ -205,6 +205,41 @@ def test_lengths_whose_limits_leave_no_line_are_told(foldwright: Run, harbour: P
     (told,) = (row for row in ran.err.splitlines() if row.endswith("(not-rounded)"))
     assert 'not rounded: "tread", whose step and limits leave no line of the 1/8 in ruler' in told
     assert told.startswith(f"{harbour}:13: note: ")
+    # The answer does not say the opposite of the note.
+    text = harbour.read_text("utf-8")
+    assert "is = 30" in text
+    harbour.write_text(text.replace("is = 30", 'is = "1 in"'), "utf-8")
+    ran = foldwright("prove", harbour, "--round-to", "1/8 in")
+    assert "not-rounded" not in ran.rules
+    card = """
+format = 1
+name = "card"
+units = "mm"
+[measures]
+d = { is = 25, step = 5 }
+[[piece]]
+name = "card"
+outline = { rectangle = ["8 in", "4 in"] }
+[[piece.fold]]
+name = "spine"
+sense = "valley"
+points = [["d", 0], ["d", "4 in"]]
+"""
+    harbour.write_text(card, "utf-8")
+    ran = foldwright("prove", harbour, "--round-to", "1/8 in", "--json")
+    assert (ran.json["rounded"], "not-rounded" in ran.rules) == ([], True)
+    ran = foldwright("prove", harbour, "--round-to", "1/8 in")
+    assert ran.out.startswith("no length was rounded to the 1/8 in ruler: see the findings")
+
+
+def test_a_card_that_closes_is_not_opened_by_rounding(foldwright: Run, broken: Path) -> None:
+    text = broken.read_text("utf-8").replace("{ is = 107, about", "{ is = 105.8, about")
+    kept = 'low = { is = 71.4, keep = true }\nhigh = 34.4\ngutter_y = "low + high"'
+    broken.write_text(text.replace('gutter_y = "length / 2"', kept), "utf-8")
+    ran = foldwright("prove", broken, "--round-to", "1 mm")
+    assert ran.status == 0
+    (told,) = (row for row in ran.err.splitlines() if row.endswith("(not-rounded)"))
+    assert 'not rounded: "high", "spine_y", because the card closes only with these off' in told
 
 
 @pytest.mark.parametrize("options", [["--mend"], ["--round-to", "1 mm"]])
@@ -275,3 +310,54 @@ def test_an_export_never_replaces_what_it_comes_from(
     ran = foldwright(*words, "--replace")
     assert (ran.status, ran.out, ran.rules) == (2, "", ["target-was-read"])
     assert target.read_bytes() == harbour.read_bytes() == before
+
+
+def test_a_mend_of_a_variant_leaves_the_other_editions_alone(
+    foldwright: Run, harbour: Path
+) -> None:
+    before = harbour.read_text("utf-8")
+    ran = foldwright("prove", harbour, "--variant", "inch", "--set", "spine_y=4.25", "--mend")
+    assert "it closes" in ran.out
+    assert "edition-open" not in ran.rules
+    mended = harbour.with_name("harbour-steps.mended.toml")
+    assert (
+        mended.read_text("utf-8").partition("[variant.inch]")[0]
+        == (before.partition("[variant.inch]")[0])
+    )
+    assert foldwright("prove", mended, "--all-variants").status == 0
+    variant = mended.read_text("utf-8").partition("[variant.inch]")[2]
+    assert 'spine_y = "4 1/8"' in variant
+
+
+def test_an_edition_that_the_mend_leaves_open_is_told(foldwright: Run, broken: Path) -> None:
+    ran = foldwright("prove", broken, "--variant", "inch", "--mend")
+    (told,) = (row for row in ran.err.splitlines() if row.endswith("(edition-open)"))
+    assert "another edition of the mended design does not close: the design as it is" in told
+    mended = broken.with_name("harbour-steps.mended.toml")
+    assert foldwright("prove", mended, "--variant", "inch").status == 0
+    assert foldwright("prove", mended).status == 1
+
+
+def test_lines_end_and_the_file_begins_as_in_the_design(foldwright: Run, broken: Path) -> None:
+    before = b"\xef\xbb\xbf" + broken.read_bytes().replace(b"\n", b"\r\n")
+    broken.write_bytes(before)
+    mended = broken.with_name("harbour-steps.mended.toml")
+    expected = before.replace(b"is = 107", b"is = 105") + MARK.encode().replace(b"\n", b"\r\n")
+    # Ours, the second time.
+    for _ in range(2):
+        assert "it closes" in foldwright("prove", broken, "--mend").out
+        assert mended.read_bytes() == expected
+    again = foldwright("prove", mended, "--set", "spine_y=107", "--mend")
+    assert "it closes" in again.out
+    assert mended.with_name("harbour-steps.mended.mended.toml").read_bytes() == expected
+
+
+@pytest.mark.parametrize("ruler", ["1/8 in", "1 mm"])
+def test_the_ruler_without_a_mend_is_named(foldwright: Run, broken: Path, ruler: str) -> None:
+    text = broken.read_text("utf-8").replace(
+        "{ is = 107, about", "{ is = 107.3, keep = true, about"
+    )
+    broken.write_text(text, "utf-8")
+    ran = foldwright("prove", broken, "--ruler", ruler)
+    (told,) = (row for row in ran.err.splitlines() if row.endswith("(no-measure-mends)"))
+    assert f"each by 64 steps of {ruler} at most" in told

@@ -76,24 +76,66 @@ def test_a_value_is_written_as_its_author_would(name: str, value: Fraction, line
     assert resolve(parse_design(text)).measures[name] == value
 
 
-def test_a_variant_is_changed_where_it_states_the_measure() -> None:
+def test_a_variant_is_changed_in_its_own_measures() -> None:
     design = parse_design(TEXT)
     value = Fraction(254, 10) * Fraction(5, 4)
-    texts = {name: measure_text(design, name, value, "inch") for name in ("bare", "deep", "quoted")}
-    assert texts == {"bare": "1 1/4", "deep": "1 1/4", "quoted": "31.75 mm"}
+    names = ("bare", "deep", "quoted", "point")
+    texts = {name: measure_text(design, name, value, "inch") for name in names}
+    assert texts == {"bare": "1 1/4", "deep": "1 1/4", "quoted": "31.75 mm", "point": "1.25"}
     text = with_measures(design, texts, "inch")
-    assert changed_lines(TEXT, text) == [
-        # The variant gives it a limit only.
-        ('quoted  = "41 mm"\n', 'quoted  = "31.75 mm"\n'),
-        (
-            'measures = { bare = "1 3/8", deep = 2, quoted = { least = 1 } }\n',
-            'measures = { bare = "1 1/4", deep = "1 1/4", quoted = { least = 1 } }\n',
-        ),
-    ]
-    assert units_at(design, "deep", "inch") is Unit.IN
-    assert units_at(design, "quoted", "inch") is Unit.MM
-    new = resolve(parse_design(text), variant="inch").measures
-    assert [new[name] for name in texts] == [value] * 3
+    # The one that it gives a limit only has a value there too, the last one is new.
+    measures = (
+        'bare = "1 1/4", deep = "1 1/4", quoted = { least = 1 , is = "31.75 mm"}, point = 1.25'
+    )
+    (((_, line)),) = changed_lines(TEXT, text)
+    assert line.replace(" ", "") == f"measures = {{ {measures} }}\n".replace(" ", "")
+    assert (units_at(design, "inch"), units_at(design)) == (Unit.IN, Unit.MM)
+    assert [resolve(parse_design(text), variant="inch").measures[name] for name in names] == (
+        [value] * 4
+    )
+    # The design as it is has not changed.
+    assert resolve(parse_design(text)).measures == resolve(design).measures
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize(
+    "variant",
+    [
+        '[variant.inch]\nunits = "in"\n',
+        '[variant.inch]\nunits = "in"\n[variant.inch.stock.card]\nmaterial = "card-200"\n',
+        '[variant.inch.measures]\nbare = 36\n[variant.other]\nunits = "in"\n',
+    ],
+)
+def test_a_variant_without_the_measure_is_given_it(variant: str, end: str) -> None:
+    old = TEXT[: TEXT.index("[variant")] + variant + '[stock.card]\nmaterial = "card-300"\n'
+    old = old.replace("\n", end)
+    text = with_measures(parse_design(old), {"quoted": "42 mm"}, "inch")
+    # No line is lost, and all of them end as they did.
+    assert text.count("\n") == text.count(end)
+    kept = iter(text.splitlines())
+    assert all(row in kept for row in old.splitlines())
+    new = parse_design(text)
+    assert resolve(new, variant="inch").measures["quoted"] == 42
+    assert resolve(new).measures["quoted"] == 41
+    assert new.variants.keys() == parse_design(old).variants.keys()
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "text"),
+    [
+        # 80 mm is 400/127 in: on no ruler that is marked in inches.
+        ("whole_in", Fraction(80), "80 mm"),
+        ("ruler", Fraction(80), "80 mm"),
+        ("tenths", Fraction(80), "80 mm"),
+        ("whole_in", Fraction(254, 10) * Fraction(65, 64), "1 1/64 in"),
+        ("whole_in", Fraction(254, 10) * Fraction(51, 10), "5.1 in"),
+        ("whole_in", Fraction(100, 3), "100/3 mm"),
+    ],
+)
+def test_inches_are_those_of_a_ruler(name: str, value: Fraction, text: str) -> None:
+    design = parse_design(TEXT)
+    assert measure_text(design, name, value) == text
+    assert resolve(parse_design(with_measures(design, {name: text}))).measures[name] == value
 
 
 def test_a_count_stays_a_count() -> None:

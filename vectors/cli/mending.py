@@ -5,6 +5,7 @@ A mended design is read again and proved before its file gets its name.
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -15,14 +16,14 @@ from foldwright.profiles.model import Tool
 
 from ..design import Design, parse_design
 from ..design.resolve import edition_in_use
-from ..design.rewriting import measure_text, units_at, with_measures
+from ..design.rewriting import measure_text, with_measures
 from ..folding import Verdict
 from ..measures import Ruler, Unit
 from ..problems import DesignError, FileError, Place, Problem, Severity, problem
 from ..proving import MeasureChange, Mend, Proof, change_text, move_text, prove_design
 from ..proving.literals import lengths_of
 from ..proving.materials import files_read
-from ..proving.rounding import rounded
+from ..proving.rounding import Rounding, rounded
 from ..sources.saving import check_not_read, check_target, replace_file, told_as_problem
 from .proofs import change_json
 
@@ -31,6 +32,9 @@ if TYPE_CHECKING:
 
 MARK = "# Mended by Foldwright; mending again replaces this file.\n"
 """The last line of a mended design: a file that ends in it is ours to replace."""
+
+
+_MARKS = (MARK, MARK.replace("\n", "\r\n"))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -61,12 +65,14 @@ class Mending:
     """What came of rounding and mending: the proof to be told, and the file that was written.
 
     `rounded` are the measures that were rounded, None where that was not asked
-    for.  `written` are the measures that the file has otherwise than the design.
+    for, `left` names those that could not be.  `written` are the measures that the
+    file has otherwise than the design.
     """
 
     proof: Proof
     rounded: tuple[MeasureChange, ...] | None
     round_to: Ruler | None
+    left: tuple[str, ...]
     path: Path | None
     written: Mapping[str, str]
 
@@ -82,6 +88,8 @@ class Mending:
     def rounded_text(self) -> str:
         """What was rounded, in one line."""
         ruler = "" if self.round_to is None else f"the {self.round_to.value} ruler"
+        if not self.rounded and self.left:
+            return f"no length was rounded to {ruler}: see the findings for why"
         if not self.rounded:
             return f"every length that may change lies on {ruler} already"
         units = Unit(self.proof.resolved.units)
@@ -110,20 +118,25 @@ def mended(design: Design, options: Namespace) -> Mending:
     )
     round_to = ruler_called(options.round_to)
     rounding: tuple[MeasureChange, ...] | None = None
+    left: tuple[str, ...] = ()
     if round_to is None:
         proof = asked.prove()
     else:
-        asked, proof, rounding = _rounded(asked, round_to)
+        asked, proof, found = _rounded(asked, round_to)
+        rounding, left = found.changes, (*found.left, *found.closing)
     path, written = None, {}
     if options.mend:
         why = _why_not(design, proof, rounding or ())
         if why is None:
             path = mended_path(Path(options.design))
             written = _texts(asked, proof)
-            write_mended(asked, proof, written, path, replacing=options.replace)
+            file = write_mended(asked, proof, written, path, replacing=options.replace)
+            proof = replace(proof, findings=(*proof.findings, *_still_open(file)))
         else:
             proof = replace(proof, findings=(*proof.findings, why))
-    return Mending(proof=proof, rounded=rounding, round_to=round_to, path=path, written=written)
+    return Mending(
+        proof=proof, rounded=rounding, round_to=round_to, left=left, path=path, written=written
+    )
 
 
 def ruler_called(text: str | None) -> Ruler | None:
@@ -137,8 +150,8 @@ def ruler_called(text: str | None) -> Ruler | None:
     raise DesignError(problem("unknown-ruler", found=text, known=known))
 
 
-def _rounded(asked: Asked, ruler: Ruler) -> tuple[Asked, Proof, tuple[MeasureChange, ...]]:
-    """The edition rounded to a ruler, its proof, and the measures that were rounded."""
+def _rounded(asked: Asked, ruler: Ruler) -> tuple[Asked, Proof, Rounding]:
+    """The edition rounded to a ruler, its proof with notes, and what was rounded."""
     rounding = rounded(
         asked.design,
         ruler,
@@ -147,13 +160,33 @@ def _rounded(asked: Asked, ruler: Ruler) -> tuple[Asked, Proof, tuple[MeasureCha
         variant=asked.variant,
         overrides=asked.overrides,
     )
-    proof = rounding.proof
-    if rounding.left:
-        names = ", ".join(f'"{name}"' for name in rounding.left)
-        place = asked.design.measures[rounding.left[0]].place
-        note = problem("not-rounded", place=place, names=names, ruler=ruler.value)
-        proof = replace(proof, findings=(*proof.findings, note))
-    return replace(asked, overrides=rounding.overrides, ruler=ruler), proof, rounding.changes
+    notes = (
+        _not_rounded(
+            asked.design,
+            rounding.left,
+            f"whose step and limits leave no line of the {ruler.value} ruler near by",
+            "widen the limits, change the step, or choose another ruler",
+        ),
+        _not_rounded(
+            asked.design,
+            rounding.closing,
+            f"because the card closes only with these off the {ruler.value} ruler",
+            "choose another ruler, or change the measures that are to be kept",
+        ),
+    )
+    findings = (*rounding.proof.findings, *(note for note in notes if note is not None))
+    proof = replace(rounding.proof, findings=findings)
+    return replace(asked, overrides=rounding.overrides, ruler=ruler), proof, rounding
+
+
+def _not_rounded(design: Design, names: Sequence[str], why: str, mend: str) -> Problem | None:
+    if not names:
+        return None
+    told = ", ".join(f'"{name}"' for name in names)
+    # A measure of a pattern that only this run states has no place in the file.
+    draft = design.measures.get(names[0])
+    place = design.place if draft is None else draft.place
+    return problem("not-rounded", place=place, names=told, why=why, mend=mend)
 
 
 def mended_path(design: Path) -> Path:
@@ -163,19 +196,54 @@ def mended_path(design: Path) -> Path:
 
 def write_mended(
     asked: Asked, proof: Proof, texts: Mapping[str, str], target: Path, *, replacing: bool
-) -> None:
+) -> Asked:
     """Write a design with these measures; what is written is read again and proved first.
 
     A file that is there is replaced when it carries our mark, or with
-    `replacing`.  Raises FileError for whatever keeps it from being written.
+    `replacing`.  Lines end, and a byte order mark stands, as in the design.
+    Returns the edition as the file has it.  Raises FileError for whatever keeps
+    it from being written.
     """
     check_not_read(target, files_read(asked.design, asked.materials))
     check_target(target, replace=replacing, is_ours=lambda: _is_ours(target))
-    text = with_measures(asked.design, texts, asked.variant).removesuffix(MARK)
-    newline = "" if not text or text.endswith("\n") else "\n"
-    text = f"{text}{newline}{MARK}"
-    _check(replace(asked, design=parse_design(text, str(target)), overrides={}), proof, target)
-    replace_file(target, text.encode("utf-8"))
+    text = with_measures(asked.design, texts, asked.variant)
+    end = "\r\n" if text.count("\r\n") * 2 > text.count("\n") else "\n"
+    for mark in _MARKS:
+        text = text.removesuffix(mark)
+    newline = "" if not text or text.endswith("\n") else end
+    text = f"{text}{newline}{MARK.replace(chr(10), end)}"
+    again = replace(asked, design=parse_design(text, str(target)), overrides={})
+    _check(again, proof, target)
+    replace_file(target, _byte_order_mark(asked.design) + text.encode("utf-8"))
+    return again
+
+
+def _byte_order_mark(design: Design) -> bytes:
+    """The mark that the design's own file begins with, nothing where it has none."""
+    if design.source is None:
+        return b""
+    file = Path(design.source.file)
+    with told_as_problem(file), file.open("rb") as stream:
+        return BOM_UTF8 if stream.read(len(BOM_UTF8)) == BOM_UTF8 else b""
+
+
+def _still_open(written: Asked) -> tuple[Problem, ...]:
+    """A warning for each other edition of a mended design that does not close."""
+    found = []
+    for variant in (None, *written.design.variants):
+        if variant == written.variant:
+            continue
+        try:
+            closes = replace(written, variant=variant).prove().verdict is Verdict.CLOSES
+        except DesignError:
+            closes = False
+        if not closes:
+            edition = "the design as it is" if variant is None else f'variant "{variant}"'
+            again = "" if variant is None else f" with --variant {variant}"
+            found.append(
+                problem("edition-open", place=written.design.place, edition=edition, again=again)
+            )
+    return tuple(found)
 
 
 def _texts(asked: Asked, proof: Proof) -> dict[str, str]:
@@ -186,14 +254,11 @@ def _texts(asked: Asked, proof: Proof) -> dict[str, str]:
     lengths = {one.name for one in lengths_of(design, edition, values)}
     texts = {}
     for name, text in asked.overrides.items():
-        # A bare number of this run is in the edition's units, which need not be
-        # those of the table that it is written into.
-        same = edition.units[name] is units_at(design, name, variant)
-        plain = name in edition.numbers or name in edition.angles
-        if name in lengths or not (same or plain):
-            texts[name] = measure_text(design, name, Fraction(values[name]), variant)
-        else:
-            texts[name] = text
+        if name in lengths:
+            text = measure_text(design, name, Fraction(values[name]), variant)
+        # Any other one is an expression or a number in the edition's own units, which
+        # are those of the table that it is written into.
+        texts[name] = text
     for change in proof.measure_mends[0].changes if proof.measure_mends else ():
         texts[change.measure] = measure_text(design, change.measure, change.to_mm, variant)
     return texts
@@ -251,7 +316,7 @@ def _line_by_hand(mend: Mend, proof: Proof) -> tuple[str, Place]:
 def _is_ours(file: Path) -> bool:
     with told_as_problem(file):
         try:
-            return file.read_bytes().endswith(MARK.encode())
+            return file.read_bytes().endswith(tuple(mark.encode() for mark in _MARKS))
         except PermissionError:
             # What this user may not even read, this user did not write.
             return False

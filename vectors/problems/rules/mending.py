@@ -51,11 +51,19 @@ RULES: tuple[Rule, ...] = (
         about="A mended design is read again and proved before its file gets its name.",
     ),
     Rule(
+        code="edition-open",
+        severity=WARN,
+        text="another edition of the mended design does not close: {edition}",
+        mend="prove the mended file{again} and mend that edition too",
+        about="Editions share measures; a mend is made for the one that was asked for.",
+    ),
+    Rule(
         code="not-rounded",
         severity=NOTE,
-        text="not rounded: {names}, whose step and limits leave no line of the {ruler} ruler",
-        mend="widen the limits, change the step, or choose another ruler",
-        about="Rounding keeps to the limits that the design states.",
+        text="not rounded: {names}, {why}",
+        mend="{mend}",
+        about="Rounding keeps to the limits that the design states, makes no length 0, and leaves "
+        "a card that closes closed.",
     ),
     Rule(
         code="unknown-ruler",
