@@ -140,6 +140,30 @@ def two_stretches() -> str:
     )
 
 
+def glued_strap(depth: int = 24) -> str:
+    """A strap glued by its two feet across the gutter of a half fold, `depth` 25 to fit."""
+    top = 35 + depth
+    return HEAD.format(name="Gangway", units="mm") + (
+        f"[measures]\ndepth = {depth}\n"
+        '[[piece]]\nname = "base"\noutline = { rectangle = [120, 160] }\n'
+        '[[piece.fold]]\nname = "gutter"\nsense = "valley"\npoints = [[0, 80], [120, 80]]\n'
+        '[[piece.panel]]\nname = "front page"\nat = [5, 5]\n'
+        '[[piece.panel]]\nname = "back page"\nat = [5, 155]\n'
+        '[[piece]]\nname = "strap"\noutline = { rectangle = [30, "45 + depth"] }\n'
+        '[[piece.band]]\nname = "strap"\nfrom = [30, 10]\nto = [0, 10]\n'
+        'walk = [25, "depth"]\nsense = ["valley", "mountain", "valley"]\n'
+        '[[piece.panel]]\nname = "lower foot"\nat = [15, 5]\n'
+        f'[[piece.panel]]\nname = "upper foot"\nat = [15, {top + 5}]\n'
+        '[[joint]]\nname = "lower foot"\n'
+        'glue = { panel = "strap/lower foot", face = "back", line = [[30, 10], [0, 10]] }\n'
+        'to = { panel = "base/front page", face = "front", line = [[75, 55], [45, 55]] }\n'
+        "[[joint]]\n"
+        'glue = { panel = "strap/upper foot", face = "back", '
+        'line = [[30, "35 + depth"], [0, "35 + depth"]] }\n'
+        'to = { panel = "base/back page", face = "front", line = [[75, 105], [45, 105]] }\n'
+    )
+
+
 CARDS = {
     "buckles": step_card(),
     "gapes": short_step(),
@@ -152,6 +176,8 @@ CARDS = {
     "large": step_card("Garden gate", 600 / 210),
     "accordion": accordion(),
     "unproven": crossing(),
+    "glued-strap": glued_strap(),
+    "glued-strap-fits": glued_strap(25),
     "in-space": box_at_an_angle(),
     "turned": box_at_an_angle(""),
     "two-stretches": two_stretches(),

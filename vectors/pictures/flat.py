@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ..design.pieces import Fold, How, Piece, Sense
+from ..design.pieces import Fold, How, JointEnd, Piece, Sense
 from ..folding import Closing, Sides, Step, Verdict, VertexFolds
 from ..geometry import Path, Point, Segment, Vector, Vertex, circle, path_of, polygon
 from ..measures import Unit, exact_text
 from ..panels import Division, Hinge
-from ..proving import Mend, Move
+from ..proving import Mend
 from . import pens
 from .labels import SIZE, Box, Label
 from .lettering import shortened, width_of
@@ -241,6 +241,30 @@ def _ray(step: Step, placing: Placing) -> Vector:
     return end - start if step.outward else start - end
 
 
+def glue_lines(closing: Closing, piece: str, placing: Placing) -> Iterator[Line]:
+    """The lines on a piece along which the joints of a loop are glued."""
+    for _, end in _glued(closing, piece):
+        line = Path((Vertex(placing.point(end.start)), Vertex(placing.point(end.end))))
+        yield Line(path=line, pen=pens.GLUE)
+
+
+def glue_labels(closing: Closing, piece: str, placing: Placing) -> Iterator[Label]:
+    """The names of these joints, and on which face of the piece the glue is."""
+    for name, end in _glued(closing, piece):
+        tail = f", on the {end.face}"
+        text = shortened(name, _LONGEST - width_of(tail, SIZE), SIZE) + tail
+        yield Label(text=text, places=(placing.point(end.start), placing.point(end.end)))
+
+
+def _glued(closing: Closing, piece: str) -> Iterator[tuple[str, JointEnd]]:
+    for step in closing.loop.steps:
+        if step.joint is not None:
+            joint = step.joint.joint
+            for end in (joint.glue, joint.to):
+                if end.piece == piece:
+                    yield step.label, end
+
+
 def gap_parts(closing: Closing, placing: Placing) -> Iterator[Part]:
     """A ring with a cross at the place of the gap."""
     at = placing.point(closing.at)
@@ -268,12 +292,11 @@ def mend_parts(
         hinges = [hinge for hinge in division.hinges if _is_meant(division, hinge, move.line)]
         if not hinges:
             continue
-        new = [_new_line(hinge, move, closing.loop.at, placing) for hinge in hinges]
-        for start, end in new:
-            parts.append(Line(path=Path((Vertex(start), Vertex(end))), pen=pens.NEW))
+        new = placing.point(move.ends[0]), placing.point(move.ends[1])
+        parts.append(Line(path=Path((Vertex(new[0]), Vertex(new[1]))), pen=pens.NEW))
         start, end = placing.point(hinges[0].start), placing.point(hinges[0].end)
-        share = _share_of_arrow(closing, placing, start, end)
-        parts += _arrow(start.between(end, share), new[0][0].between(new[0][1], share))
+        tail = start.between(end, _share_of_arrow(closing, placing, start, end))
+        parts += _arrow(tail, _nearest_on(new, tail))
         name = shortened(move.line, 24.0, SIZE)
         if move.turn_deg:
             way = "anticlockwise" if move.turn_deg > 0.0 else "clockwise"
@@ -281,7 +304,7 @@ def mend_parts(
         else:
             old, place = (exact_text(value, units) for value in (move.from_mm, move.to_mm))
             text = f"mend: {name} from {old} to {place}"
-        labels.append(Label(text=text, places=tuple(e for line in new for e in line), bold=True))
+        labels.append(Label(text=text, places=new, bold=True))
     return tuple(parts), tuple(labels)
 
 
@@ -289,25 +312,12 @@ def _is_meant(division: Division, hinge: Hinge, line: str) -> bool:
     return line in (hinge.label, division.fold_of(hinge).name)
 
 
-def _new_line(hinge: Hinge, move: Move, about: Point, placing: Placing) -> tuple[Point, Point]:
-    start, end = placing.point(hinge.start), placing.point(hinge.end)
-    if move.turn_deg:
-        centre = placing.point(about)
-        return _turned(start, centre, move.turn_deg), _turned(end, centre, move.turn_deg)
+def _nearest_on(line: tuple[Point, Point], at: Point) -> Point:
+    """The place of a line between two points that is nearest to a third."""
+    start, end = line
     along = end - start
-    normal = along.left.unit()
-    # Distances of a line count along its normal that points up, or right for
-    # an upright line.
-    if float(normal.y) < -1e-12 or (abs(float(normal.y)) <= 1e-12 and float(normal.x) < 0.0):
-        normal = -normal
-    by = normal * (float(move.to_mm - move.from_mm) * placing.scale)
-    return start + by, end + by
-
-
-def _turned(at: Point, about: Point, degrees: float) -> Point:
-    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-    dx, dy = (at - about).x, (at - about).y
-    return about + Vector(cos * dx - sin * dy, sin * dx + cos * dy)
+    share = float((at - start).dot(along)) / float(along.dot(along))
+    return start.between(end, min(max(share, 0.0), 1.0))
 
 
 def _share_of_arrow(closing: Closing, placing: Placing, start: Point, end: Point) -> float:

@@ -24,6 +24,9 @@ SIZE = 3.0
 _ROW = SIZE * LINE_HEIGHT
 # From the drawing to the labels beside it, and from a leader to its words.
 _AWAY, _SPACE = 7.0, 1.0
+# From a leader to the words of a step: the leader of the next step passes between
+# them where both lead to one place.
+_SPACE_OF_STEP = 1.8
 # What is nearer than this to the rim of the drawing lies on it.
 _ON_THE_RIM = 0.3
 _DOT = 0.5
@@ -162,7 +165,7 @@ def _steps(
         return all(other < row or x + end < foot_x + rise(row) * _LEAN for foot_x, other in placed)
 
     for at, label in sorted(found, key=lambda one: -foot(one[0])):
-        width = width_of(label.text, SIZE, bold=label.bold) + 2.0 * _SPACE
+        width = width_of(label.text, SIZE, bold=label.bold) + 2.0 * _SPACE_OF_STEP
         row = 0
         while not free(row, foot(at), width):
             row += 1
@@ -171,7 +174,7 @@ def _steps(
         yield from _leader(at, Point(x, y))
         yield Words(
             text=label.text,
-            at=Point(x + _SPACE, y - SIZE * 0.35),
+            at=Point(x + _SPACE_OF_STEP, y - SIZE * 0.35),
             size=SIZE,
             bold=label.bold,
         )

@@ -22,6 +22,7 @@ _PENS = (
     pens.MOUNTAIN,
     pens.SCORED,
     pens.MARK,
+    pens.GLUE,
     pens.GAP,
     pens.NEW,
 )

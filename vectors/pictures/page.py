@@ -33,6 +33,8 @@ from .flat import (
     box_of,
     gap_label,
     gap_parts,
+    glue_labels,
+    glue_lines,
     labels_of,
     lines_of,
     mend_parts,
@@ -70,7 +72,7 @@ def flat_picture(proof: Proof) -> Picture:
     blocks = [
         _block(proof, piece, closing, scale, units)
         for piece in proof.pieces
-        for closing in _shown(piece)
+        for closing in _shown(proof, piece)
     ]
     # The words about all drawings stand in one column.
     aside = max((block.width for block in blocks), default=_COLUMN) + _BETWEEN
@@ -111,12 +113,25 @@ class _Block:
     height: float
 
 
-def _shown(piece: PieceProof) -> Sequence[Closing | None]:
-    """The loops of a piece to draw, the worst first; one that closes where all do."""
-    bad = [one for one in piece.closings if one.verdict is not Verdict.CLOSES]
+def _loops_over(proof: Proof, piece: PieceProof) -> list[Closing]:
+    """The loops that run over a piece: its own, then those that come over joints."""
+    others = [
+        one
+        for other in proof.pieces
+        if other.name != piece.name
+        for one in other.closings
+        if any(step.after[0] == piece.name for step in one.loop.steps)
+    ]
+    return [*piece.closings, *others]
+
+
+def _shown(proof: Proof, piece: PieceProof) -> Sequence[Closing | None]:
+    """The loops over a piece to draw, the worst first; one that closes where all do."""
+    over = _loops_over(proof, piece)
+    bad = [one for one in over if one.verdict is not Verdict.CLOSES]
     # A turned loop has no gap and is worse than any that has one.
     bad.sort(key=lambda one: one.gap_mm is not None and -one.gap_mm)
-    return (bad or piece.closings[:1] or (None,))[:_MOST_LOOPS]
+    return (bad or over[:1] or (None,))[:_MOST_LOOPS]
 
 
 def _scale(proof: Proof) -> float:
@@ -178,23 +193,26 @@ def _block(
     mend = None if closing is None else _best_mend(proof, closing)
     if closing is not None:
         back += shades_of(proved.division, ring_of(closing, sides, piece.name), placing)
-        if sides is not None:
-            front += side_letters(sides, placing)
+        back += glue_lines(closing, piece.name, placing)
+        labels += glue_labels(closing, piece.name, placing)
         folds = vertex_folds(closing.loop)
         if folds is not None:
             front += sector_letters(folds, placing)
         if _has_gap(closing) and _worst_piece(closing) == piece.name:
             front += gap_parts(closing, placing)
             labels.append(gap_label(closing, placing, units))
-        if mend is not None:
+        if mend is not None and mend.piece == piece.name:
             more, names = mend_parts(proved.division, closing, mend, placing, units)
             front += more
             labels += names
     drawing = [*back, *lines_of(piece, placing), *front]
     rim = box_of(piece, placing)
     drawing += labelled(labels, rim)
+    if sides is not None:
+        # On top, so that no leader runs through a letter.
+        drawing += side_letters(sides, placing)
     left, bottom, right, top = box_of_parts(drawing)
-    words = _words(proof, proved, closing, sides, units)
+    words = _words(proof, proved, closing, sides, mend, units)
     return _Block(
         drawn=moved(drawing, Vector(-left, -top)),
         words=words.parts,
@@ -212,10 +230,22 @@ def _worst_piece(closing: Closing) -> str:
 
 
 def _best_mend(proof: Proof, closing: Closing) -> Mend | None:
+    """The move that the change of a measure makes, if one of the moves is that, else the best."""
     if closing.verdict is Verdict.CLOSES:
         return None
-    own = [mend for mend in proof.mends if mend.piece == closing.loop.piece]
-    return next(iter(mends_for(closing, own)), None)
+    found = mends_for(closing, proof.mends)
+    changed = {
+        (change.from_mm, change.to_mm)
+        for measure_mend in proof.measure_mends[:1]
+        for change in measure_mend.changes
+    }
+    same = (
+        mend
+        for mend in found
+        if not any(move.turn_deg for move in mend.moves)
+        and {(move.from_mm, move.to_mm) for move in mend.moves} == changed
+    )
+    return next(same, next(iter(found), None))
 
 
 def _words(
@@ -223,6 +253,7 @@ def _words(
     proved: PieceProof,
     closing: Closing | None,
     sides: Sides | None,
+    mend: Mend | None,
     units: Unit,
 ) -> _Lines:
     """What is to be said about a piece and one of its loops."""
@@ -232,7 +263,10 @@ def _words(
         _say_without_loop(lines, proof, proved)
         return lines
     gap = f" by {exact_text(closing.gap_mm, units)}" if closing.gap_mm else ""
-    lines.add(f"loop round {closing.loop.name}: {GLOSSES[closing.verdict]}{gap}", bold=True)
+    foreign = "" if closing.loop.piece == proved.name else f" of {closing.loop.piece}"
+    lines.add(
+        f"loop round {closing.loop.name}{foreign}: {GLOSSES[closing.verdict]}{gap}", bold=True
+    )
     lines.space()
     if sides is not None:
         _say_sides(lines, closing, sides, units)
@@ -246,21 +280,28 @@ def _words(
             _counted(folds.mountains, "mountain"),
             _counted(folds.valleys, "valley"),
         )
-        lines.add(f"{mountains} and {valleys}: they must differ by 2.")
+        how = "differ by 2, as they must" if folds.maekawa else "must differ by 2, and do not"
+        lines.add(f"{mountains} and {valleys} {how}.")
     if _has_gap(closing) and sides is None:
         _say_miss(lines, closing, units)
     if closing.verdict is Verdict.TURNED:
         _say_turned(lines, closing)
     if closing.verdict is not Verdict.CLOSES:
         lines.space()
-        if _has_gap(closing):
-            lines.add("Mend: " + mend_text(closing, proof.mends, units))
-        else:
-            lines.add("Mend: " + RULES["turned"].mend)
-        for measure_mend in proof.measure_mends[:1]:
-            lines.add("Or: " + measure_mend_text(measure_mend, units))
-    _say_other_loops(lines, proved)
+        for index, text in enumerate(_mend_texts(proof, closing, mend, units)):
+            lines.add(("Or: " if index else "Mend: ") + text)
+    _say_other_loops(lines, _loops_over(proof, proved))
     return lines
+
+
+def _mend_texts(proof: Proof, closing: Closing, mend: Mend | None, units: Unit) -> Sequence[str]:
+    """What closes a loop: a measure first, then the move of lines that is drawn."""
+    if closing.verdict is Verdict.TURNED:
+        return (RULES["turned"].mend,)
+    found = [measure_mend_text(one, units) for one in proof.measure_mends[:1]]
+    if mend is not None or not found:
+        found.append(mend_text(closing, () if mend is None else (mend,), units))
+    return found
 
 
 def _say_without_loop(lines: _Lines, proof: Proof, proved: PieceProof) -> None:
@@ -319,9 +360,9 @@ def _span(side: SideSum) -> str:
     return first if len(side.folds) == 1 else f"{first} to {last}"
 
 
-def _say_other_loops(lines: _Lines, proved: PieceProof) -> None:
-    bad = sum(one.verdict is not Verdict.CLOSES for one in proved.closings)
-    good = len(proved.closings) - bad
+def _say_other_loops(lines: _Lines, over: Sequence[Closing]) -> None:
+    bad = sum(one.verdict is not Verdict.CLOSES for one in over)
+    good = len(over) - bad
     if bad == 0 and good > 1:
         lines.space()
         lines.add(f"All {good} loops of this piece close; this is the first of them.")

@@ -11,7 +11,7 @@ from __future__ import annotations
 from .model import Pen
 
 _BLACK, _PURPLE, _GREY = "#000000", "#CC79A7", "#767676"
-_VERMILLION, _BLUE = "#D55E00", "#0072B2"
+_VERMILLION, _BLUE, _GREEN = "#D55E00", "#0072B2", "#009E73"
 
 INK = _BLACK
 """The colour of words and of solid arrow heads."""
@@ -31,6 +31,8 @@ MOUNTAIN = Pen(
 )
 SCORED = Pen(name="scored, not folded", colour=_PURPLE, width=0.25)
 MARK = Pen(name="mark", colour=_GREY, width=0.2, dashes=(0.4, 0.8))
+# Short strokes across the line, so that a fold on the same line is still seen.
+GLUE = Pen(name="glue line of a joint", colour=_GREEN, width=2.2, dashes=(0.35, 1.05))
 GAP = Pen(name="where the gap is", colour=_VERMILLION, width=0.5)
 NEW = Pen(name="new place of a fold", colour=_BLUE, width=0.6, dashes=(1.5, 0.9))
 ARROW = Pen(name="arrow of a mend", colour=_BLUE, width=0.5)

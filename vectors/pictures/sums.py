@@ -17,6 +17,9 @@ from ..measures.exact import MEETS_MM
 
 MINUS = "\N{MINUS SIGN}"
 
+# Alpha to omega, without the sigma that only ends words.
+_GREEK = "".join(chr(code) for code in range(0x3B1, 0x3CA) if code != 0x3C2)
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SideSum:
@@ -108,7 +111,7 @@ def _bare(length: float, units: Unit) -> str:
 
 
 def sector_lines(folds: VertexFolds) -> tuple[str, str]:
-    """The sums of every other sector, by their letters: `a + c = 60 + 110 = 170 degrees`."""
+    """The sums of every other sector, by their letters: alpha + gamma = 60 + 110 = 170."""
     found = []
     for start, total in enumerate(folds.alternate):
         letters = [letter_of(i) for i in range(start, len(folds.sectors), 2)]
@@ -123,10 +126,9 @@ def sector_lines(folds: VertexFolds) -> tuple[str, str]:
 
 
 def letter_of(index: int) -> str:
-    """The name of a sector: a to z, then a2 and on."""
-    turn, place = divmod(index, 26)
-    letter = chr(ord("a") + place)
-    return letter if turn == 0 else f"{letter}{turn + 1}"
+    """The name of a sector, which no fold shares by chance: Greek letters, then alpha 2 and on."""
+    turn, place = divmod(index, len(_GREEK))
+    return _GREEK[place] if turn == 0 else f"{_GREEK[place]}{turn + 1}"
 
 
 def degrees_text(angle: float) -> str:
