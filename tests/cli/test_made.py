@@ -34,7 +34,7 @@ MEASURED = {
 }
 DIAGNOSIS = {
     "sentence": str,
-    "cause": {"design", "making", "order", "elsewhere", "nothing"},
+    "cause": {"design", "making", "order", "vertex", "elsewhere", "nothing"},
     "design_closes": bool,
     "measured_gap_mm": Maybe(NUMBER),
     "gives_mm": NUMBER,
@@ -52,6 +52,14 @@ DIAGNOSIS = {
     "mends": [{"piece": str, "moves": [{"line": str, "from_mm": NUMBER, "to_mm": NUMBER}]}],
     "unmeasured": [str],
 }
+
+
+def test_shares_below_nought_are_explained(foldwright: Run, harbour: Path) -> None:
+    explained = "one below 0 % takes from it"
+    both = foldwright("prove", harbour, "--measured", "steps 3=113,steps 2=146")
+    assert "-50 %" in both.out
+    assert explained in both.out
+    assert explained not in foldwright("prove", harbour, "--measured", "steps 3=113").out
 
 
 def test_a_tool_has_its_sums(foldwright: Run, harbour: Path) -> None:

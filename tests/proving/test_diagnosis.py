@@ -426,6 +426,101 @@ def test_lines_that_touch_end_to_end_move_apart(design_of: DesignOf) -> None:
     assert one_by_one.cause is Cause.ELSEWHERE
 
 
+VERTEX = """
+    [[piece]]
+    name = "sheet"
+    outline = { rectangle = [100, 100] }
+    [[piece.fold]]
+    name = "a"
+    sense = "valley"
+    points = [[0, 50], [50, 50]]
+    [[piece.fold]]
+    name = "b"
+    sense = "valley"
+    points = [[50, 50], [100, 50]]
+    [[piece.fold]]
+    name = "c"
+    sense = "valley"
+    points = [[50, 0], [50, 50]]
+    [[piece.fold]]
+    name = "d"
+    sense = "mountain"
+    points = [[50, 50], [50, 100]]
+    """
+
+
+@pytest.mark.parametrize("told", ["a=52", "a=51,c=51", "a=51,b=51,c=51"])
+def test_folds_that_meet_at_one_place_are_not_reckoned(told: str, design_of: DesignOf) -> None:
+    found = diagnosed(prove(design_of(VERTEX), {}), told)
+    assert (found.cause, found.measured_gap_mm, found.suspects) == (Cause.VERTEX, None, ())
+    assert found.sentence.startswith(
+        'this cannot be told: fold "a", fold "d", fold "b" and fold "c" meet at (50, 50) mm of '
+        '"sheet", and shifts of folds that meet at one place are not reckoned'
+    )
+
+
+def test_slanted_folds_that_meet_at_one_place_are_not_reckoned(design_of: DesignOf) -> None:
+    slanted = (
+        VERTEX.replace("[[50, 50], [100, 50]]", "[[50, 50], [100, 100]]")
+        .replace("[[50, 0], [50, 50]]", "[[50, 50], [100, 0]]")
+        .replace("[[50, 50], [50, 100]]", "[[50, 50], [100, 50]]")
+    )
+    proof = prove(design_of(slanted), {})
+    for told in ("b=2", "c=72", "b=2,c=72"):
+        assert diagnosed(proof, told).cause is Cause.VERTEX
+    # What lies off the paper is bad input still, and told by itself.
+    with pytest.raises(DesignError) as error:
+        diagnosed(proof, "b=2", "a=500")
+    assert rules(error) == ["measured-off-piece"]
+
+
+def test_folds_that_still_meet_at_one_place_close(design_of: DesignOf) -> None:
+    found = diagnosed(prove(design_of(VERTEX), {}), "a=51,b=51,c=52,d=52")
+    assert (found.cause, found.measured_gap_mm) == (Cause.ELSEWHERE, 0.0)
+
+
+def alike(places: Mapping[str, Fraction | int | float], tool: Tool | None = None) -> Diagnosis:
+    return diagnosed(
+        proof_of(card(), tool), *(f"{name}={PLACES[name]} + {by}" for name, by in places.items())
+    )
+
+
+STEPS = ("steps 1", "steps 2", "steps 3", "steps 4", "steps 5")
+
+
+def test_folds_that_lie_off_alike_point_to_one_setting() -> None:
+    found = alike(dict.fromkeys(STEPS, 2))
+    assert found.cause is Cause.MAKING
+    assert found.sentence.startswith(
+        "all 5 folds that were measured lie 2 mm too far up: one edge or one setting of the fence "
+        "was off; it was the making, not the design"
+    )
+    assert "score all of them again" in found.sentence
+    down = alike({**dict.fromkeys(STEPS, -2), "gutter": -2.2})
+    assert "all 6 folds that were measured lie about 2.1 mm too far down" in down.sentence
+
+
+@pytest.mark.parametrize(
+    ("offs", "tool"),
+    [
+        ({"steps 1": 2, "steps 2": 2}, None),  # two folds show no pattern
+        ({"steps 1": 2, "steps 2": 2, "steps 3": 2.3}, None),  # more apart than 0.25 mm
+        ({"steps 1": 2, "steps 2": 2, "steps 3": 2.3}, Tool.KNIFE),  # than 0.2 mm
+        ({"steps 1": 0.7, "steps 2": 0.7, "steps 3": 0.7}, Tool.HAND),  # each within 0.8 mm
+        ({"steps 1": 2, "steps 2": 2, "steps 3": -2}, None),
+        ({"steps 1": 2, "steps 2": 2, "steps 3": 2, "gutter": 0}, None),
+    ],
+)
+def test_other_folds_do_not_lie_off_alike(offs: dict[str, float], tool: Tool | None) -> None:
+    assert "one setting" not in alike(offs, tool).sentence
+
+
+def test_the_tolerance_of_the_tool_tells_what_is_alike() -> None:
+    offs = {"steps 1": 2, "steps 2": 2, "steps 3": 2.3}
+    # 0.8 mm by hand.
+    assert "lie about 2.15 mm too far up" in alike(offs, Tool.HAND).sentence
+
+
 def test_a_glued_strip_is_diagnosed_with_its_joints(design_of: DesignOf) -> None:
     proof = prove(design_of(GLUED), {})
     assert proof.gap_mm == 0.0

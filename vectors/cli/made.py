@@ -122,7 +122,7 @@ def diagnosis_text(diagnosis: Diagnosis, proof: Proof) -> str:
         parts.append(f"measured:\n{table(('  fold', 'design', 'measured', 'off by'), rows)}")
     gives = exact_text(round(diagnosis.gives_mm, 4), units)
     gap = diagnosis.measured_gap_mm
-    if diagnosis.cause is not Cause.ORDER and gap is not None:
+    if diagnosis.cause not in (Cause.ORDER, Cause.VERTEX) and gap is not None:
         told = exact_text(round(gap, 4), units)
         parts.append(f"gap of the card as measured: {told}; the material gives {gives}")
     if diagnosis.mends:
@@ -155,4 +155,11 @@ def _suspects_text(diagnosis: Diagnosis, proof: Proof, units: Unit) -> str:
     heads = ["  fold", "design", "measured", "off by", "share of the gap", "gap with it put back"]
     if proof.tool is not None and any(one.times_tolerance for one in diagnosis.suspects):
         heads.append(f"times the tolerance of {proof.tool}")
-    return f"suspects, most likely first:\n{table(heads, rows)}"
+    told = f"suspects, most likely first:\n{table(heads, rows)}"
+    if any(one.share is not None and one.share < 0.0 for one in diagnosis.suspects):
+        # Shares beyond 100 % and below 0 % look like a mistake until this is said.
+        told += (
+            "\na share is what a fold adds to the gap; one below 0 % takes from it, so that the "
+            "others may add more than 100 %"
+        )
+    return told

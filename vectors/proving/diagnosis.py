@@ -12,17 +12,21 @@ from enum import StrEnum
 
 from ..folding import Verdict
 from ..measures.exact import MEETS_MM
+from ..problems import Collector, DesignError
 from .diagnosis_wording import (
+    alike_sentence,
     design_sentence,
     elsewhere_sentence,
     faults_of,
     full_name,
     making_sentence,
+    met_apart,
     nothing_sentence,
     order_sentence,
+    vertex_sentence,
 )
 from .made_card import MadeCard
-from .measured import MeasuredFold
+from .measured import MeasuredFold, as_made
 from .model import Mend, Proof
 from .suspects import Suspect, least_put_back, suspects_of
 
@@ -32,6 +36,7 @@ class Cause(StrEnum):
 
     `design`: the design never could have closed.  `making`: folds lie where the
     card cannot close.  `order`: measured so, one line lies beyond another one.
+    `vertex`: folds that meet at one place lie shifted, which is not reckoned.
     `elsewhere`: the card as measured closes within what the material gives.
     `nothing`: the folds that were measured lie where they should.
     """
@@ -39,6 +44,7 @@ class Cause(StrEnum):
     DESIGN = "design"
     MAKING = "making"
     ORDER = "order"
+    VERTEX = "vertex"
     ELSEWHERE = "elsewhere"
     NOTHING = "nothing"
 
@@ -75,7 +81,7 @@ def diagnose(proof: Proof, measured: Sequence[MeasuredFold]) -> Diagnosis:
     found = tuple(measured)
     # A design that cannot be judged has no card to hold it against.
     judged = proof.verdict is not Verdict.UNPROVEN
-    card = MadeCard.made(proof, found if judged else ())
+    card = _made(proof, found if judged else ())
     told_of = Diagnosis(
         sentence="",
         cause=Cause.NOTHING,
@@ -86,26 +92,58 @@ def diagnose(proof: Proof, measured: Sequence[MeasuredFold]) -> Diagnosis:
         unmeasured=_unmeasured(proof, found),
     )
     off = [one for one in found if abs(float(one.off_mm)) > MEETS_MM]
+    alike = alike_sentence(proof, found)
     if not told_of.design_closes:
         cause, sentence = Cause.DESIGN, design_sentence(proof)
     elif not off:
         cause, sentence = Cause.NOTHING, nothing_sentence(found, told_of.unmeasured)
     elif not card.sound:
-        cause, sentence = Cause.ORDER, order_sentence(proof, card, off)
+        met = met_apart(proof, card, off)
+        if met is None:
+            cause, sentence = Cause.ORDER, order_sentence(proof, card, off)
+        else:
+            cause, sentence = Cause.VERTEX, vertex_sentence(proof, *met)
     elif card.closes:
         cause, sentence = Cause.ELSEWHERE, elsewhere_sentence(proof, card, told_of.unmeasured)
+        sentence = _joined(alike, sentence)
     else:
         suspects = suspects_of(proof, card, off)
         put_back = least_put_back(proof, found, suspects)
         return replace(
             told_of,
-            sentence=making_sentence(proof, card, suspects, put_back),
+            sentence=_joined(alike, making_sentence(proof, card, put_back, alike=bool(alike))),
             cause=Cause.MAKING,
             suspects=suspects,
             put_back=tuple(full_name(proof, one.piece, one.line) for one in put_back),
             mends=card.mends(),
         )
     return replace(told_of, sentence=sentence, cause=cause)
+
+
+def _made(proof: Proof, measured: tuple[MeasuredFold, ...]) -> MadeCard:
+    """The card as measured; not `sound` where only folds that meet at one place hinder it.
+
+    Raises DesignError for a place where a fold cannot lie.
+    """
+    try:
+        return MadeCard.made(proof, measured)
+    except DesignError:
+        # Folds that cannot lie there even by themselves are told as such.
+        alone = Collector()
+        for one in measured:
+            try:
+                as_made(proof.resolved, (one,))
+            except DesignError as error:
+                alone.extend(error)
+        alone.raise_if_stopped(DesignError)
+        as_designed = replace(MadeCard.made(proof, ()), sound=False, closings=())
+        if met_apart(proof, as_designed, measured) is None:
+            raise
+        return as_designed
+
+
+def _joined(first: str, then: str) -> str:
+    return f"{first}; {then}" if first else then
 
 
 def _unmeasured(proof: Proof, measured: Sequence[MeasuredFold]) -> tuple[str, ...]:

@@ -56,7 +56,7 @@ def suspects_of(proof: Proof, card: MadeCard, off: Sequence[MeasuredFold]) -> tu
     shares = _shares(card, off)
     found = []
     for one in off:
-        tolerance = _tolerance(proof, one.piece)
+        tolerance = tolerance_of(proof, one.piece)
         alone: MadeCard | None = None
         if len(off) <= _MOST_PUT_BACK:
             alone = MadeCard.made(proof, [other for other in off if other is not one])
@@ -116,7 +116,7 @@ def _shares(card: MadeCard, off: Sequence[MeasuredFold]) -> dict[tuple[str, str]
     return shares
 
 
-def _tolerance(proof: Proof, piece: str) -> float | None:
+def tolerance_of(proof: Proof, piece: str) -> float | None:
     """The tolerance of the tool for the material of a piece, in mm, None where it is not known."""
     stock = next(one.stock for one in proof.resolved.pieces if one.name == piece)
     profile = profile_of(proof.profiles, stock)
