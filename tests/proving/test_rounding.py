@@ -204,14 +204,49 @@ def test_lengths_that_fit_by_chance_only_are_mended_on_the_ruler() -> None:
         assert after.verdict is Verdict.CLOSES
 
 
-def test_where_the_ruler_has_no_mend_it_is_said() -> None:
-    kept = {"bottom": "{ is = 20.3, keep = true }", "tread_1": "30.4", "riser_1": "22"}
-    design = measured({**kept, "tread_2": "25.4", "riser_2": "18", "gutter": "76.1"}, "gutter")
-    rounding = rounded(design, Ruler.MM)
-    assert rounding.proof.verdict is not Verdict.CLOSES
-    assert rounding.proof.measure_mends == ()
+def test_a_card_that_closes_is_never_left_open() -> None:
+    # 20.3 is to be kept, so what it adds up with closes only as it is.
+    kept = {"bottom": "{ is = 20.3, keep = true }", "tread_1": "30.4", "riser_1": "22.4"}
+    rows = {**kept, "tread_2": "25.4", "riser_2": "18", "gutter": "76.1"}
+    rounding = rounded(measured(rows, "gutter"), Ruler.MM)
+    assert rounding.proof.verdict is Verdict.CLOSES
+    assert rounding.closing == ("tread_1", "tread_2", "gutter")
+    assert [(c.measure, int(c.to_mm)) for c in rounding.changes] == [("riser_1", 22)]
+    assert dict(rounding.overrides) == {"riser_1": "22 mm"}
+    # One of them is enough where the others lie on the ruler.
+    rounding = rounded(measured({**rows, "tread_1": "30", "gutter": "75.7"}, "gutter"), Ruler.MM)
+    assert rounding.closing == ("tread_2", "gutter")
+    # Of a card that is open as it is nothing is held back.
+    rounding = rounded(measured({**rows, "gutter": "80.2"}, "gutter"), Ruler.MM)
+    assert (rounding.closing, rounding.proof.measure_mends) == ((), ())
+    assert {c.measure for c in rounding.changes} == {"tread_1", "riser_1", "tread_2", "gutter"}
     assert "no-measure-mends" in {finding.rule for finding in rounding.proof.findings}
-    assert "bottom" not in {change.measure for change in rounding.changes}
+
+
+@pytest.mark.parametrize(
+    ("written", "ruler", "value"),
+    [
+        # A step of 5 mm meets the ruler of 1/8 in (127/40 mm) at 0 and 635 mm only.
+        ("{ is = 25, step = 5 }", Ruler.EIGHTH_IN, None),
+        ("0.4", Ruler.MM, None),
+        ("0.6", Ruler.MM, Fraction(1)),
+        ("{ is = 0.6, most = 0.8 }", Ruler.MM, None),
+        # It lies on the ruler, though not on its own step: it stays, and nothing is said.
+        ('{ is = "1 in", step = 5 }', Ruler.EIGHTH_IN, Fraction("25.4")),
+        ("0", Ruler.MM, Fraction(0)),
+    ],
+)
+def test_no_length_is_rounded_to_nothing(
+    written: str, ruler: Ruler, value: Fraction | None
+) -> None:
+    rows = {"bottom": "1 in", "tread_1": "1 in", "riser_1": "1 in", "tread_2": "1 in"}
+    rows = {name: f'"{text}"' for name, text in rows.items()}
+    design = measured({**rows, "riser_2": '"1 in"', "d": written}, "bottom + tread_1 + tread_2")
+    rounding = rounded(design, ruler)
+    before = resolve(design).measures["d"]
+    assert rounding.proof.resolved.measures["d"] == (before if value is None else value)
+    assert ("d" in rounding.left) == (value is None)
+    assert ("d" in {c.measure for c in rounding.changes}) == (value not in (None, before))
 
 
 def test_limits_and_steps_hold() -> None:
