@@ -60,11 +60,11 @@ def test_a_cutting_file_is_not_taken_for_a_picture(
     assert cutting.read_bytes() == before
 
 
-@pytest.mark.parametrize("place", ["folder", "nowhere/card.svg", "file/card.svg", "link.svg"])
+@pytest.mark.parametrize("place", ["folder.svg", "nowhere/card.svg", "file/card.svg", "link.svg"])
 def test_places_where_no_picture_can_go(
     foldwright: Run, harbour: Path, tmp_path: Path, place: str
 ) -> None:
-    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder.svg").mkdir()
     (tmp_path / "file").write_text("mine", encoding="utf-8")
     (tmp_path / "link.svg").symlink_to(tmp_path / "file")
     before = sorted(tmp_path.rglob("*"))
@@ -73,6 +73,18 @@ def test_places_where_no_picture_can_go(
     assert str(tmp_path / place) in ran.err
     assert sorted(tmp_path.rglob("*")) == before
     assert (tmp_path / "file").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("name", ["card.png", "card", "card.svg.txt", "svg"])
+def test_a_picture_is_called_svg(foldwright: Run, harbour: Path, tmp_path: Path, name: str) -> None:
+    before = sorted(tmp_path.rglob("*"))
+    ran = foldwright(
+        "prove", harbour, "--set", "spine_y=107", "--mend", "--picture", tmp_path / name
+    )
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["picture-not-svg"])
+    # The mended design is not written either.
+    assert sorted(tmp_path.rglob("*")) == before
+    assert foldwright("prove", harbour, "--picture", tmp_path / "card.SVG").status == 0
 
 
 def test_with_all_variants_the_first_that_fails_is_drawn(

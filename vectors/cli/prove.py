@@ -133,11 +133,15 @@ def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
 
 
 def _check_picture(design: Design, options: Namespace) -> None:
-    """Raise FileError where the picture would replace what it is drawn from, or what is mended."""
+    """Raise FileError where the picture would replace what it is drawn from, or what is mended.
+
+    And where it is not called an SVG file: before anything is proved or written.
+    """
     from pathlib import Path
 
     if options.picture is None:
         return
+    from ..problems import FileError, Place, problem
     from ..proving.materials import files_read
     from ..sources.saving import check_not_read
 
@@ -147,6 +151,8 @@ def _check_picture(design: Design, options: Namespace) -> None:
 
         inputs = (*inputs, mended_path(Path(options.design)))
     check_not_read(Path(options.picture), inputs)
+    if not options.picture.lower().endswith(".svg"):
+        raise FileError(problem("picture-not-svg", place=Place(file=options.picture)))
 
 
 def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:

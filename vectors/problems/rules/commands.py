@@ -62,6 +62,13 @@ RULES: tuple[Rule, ...] = (
         about="Whatever the operating system has against writing a file; nothing is left of it.",
     ),
     Rule(
+        code="picture-not-svg",
+        severity=STOP,
+        text="a picture is an SVG file, and this name does not end in .svg",
+        mend="name a file that ends in .svg",
+        about="A program that goes by the end of the name would open the file as something else.",
+    ),
+    Rule(
         code="unknown-stock",
         severity=STOP,
         text='the design has no stock called "{name}"',
