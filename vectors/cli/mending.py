@@ -19,7 +19,7 @@ from ..design.resolve import edition_in_use
 from ..design.rewriting import measure_text, with_measures
 from ..folding import Verdict
 from ..measures import Ruler, Unit
-from ..problems import DesignError, FileError, Place, Problem, Severity, problem
+from ..problems import DesignError, FileError, FoldwrightError, Place, Problem, Severity, problem
 from ..proving import MeasureChange, Mend, Proof, change_text, move_text, prove_design
 from ..proving.literals import lengths_of
 from ..proving.materials import files_read
@@ -235,7 +235,8 @@ def _still_open(written: Asked) -> tuple[Problem, ...]:
             continue
         try:
             closes = replace(written, variant=variant).prove().verdict is Verdict.CLOSES
-        except DesignError:
+        except FoldwrightError:
+            # One that cannot even be judged, for want of a material perhaps.
             closes = False
         if not closes:
             edition = "the design as it is" if variant is None else f'variant "{variant}"'
