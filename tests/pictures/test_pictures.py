@@ -204,7 +204,7 @@ def test_a_loop_over_joints_is_drawn_on_each_of_its_pieces() -> None:
     # Two panels of the base, four of the strap, and the legend.
     hatches = Counter(part.fill for part in picture.parts if isinstance(part, Area))
     assert hatches[Hatch.DOTS] == 7
-    assert "loop round joint 2 of strap: gapes (too short) by 1 mm" in joined
+    assert "loop round joint 2 of strap: gapes (its panels do not meet) by 1 mm" in joined
     assert joined.count("gap: 1 mm apart") == 1
     # The arrow is that of the move that is named.
     assert 'move fold "gutter" from 80 mm to 79.5 mm' in joined

@@ -16,11 +16,11 @@ from ..measures import Unit, exact_text
 from ..measures.exact import ROUNDING_DEG
 from ..problems import RULES, Severity
 from ..proving import (
-    GLOSSES,
     Mend,
     PieceProof,
     Proof,
     bubble_rise,
+    gloss,
     half_turns,
     measure_mend_text,
     mend_text,
@@ -174,7 +174,7 @@ def _about(proof: Proof) -> str:
     for piece in proof.pieces:
         for one in piece.closings:
             gap = "" if not one.gap_mm else f" by {exact_text(one.gap_mm, units)}"
-            said.append(f"{piece.name}, loop round {one.loop.name}: {GLOSSES[one.verdict]}{gap}.")
+            said.append(f"{piece.name}, loop round {one.loop.name}: {gloss(one)}{gap}.")
     if len(said) > _MOST_LOOPS:
         said = [*said[:_MOST_LOOPS], f"And {len(said) - _MOST_LOOPS} more loops."]
     return " ".join([*said, "A picture to look at, not a file for a cutter."])
@@ -264,9 +264,7 @@ def _words(
         return lines
     gap = f" by {exact_text(closing.gap_mm, units)}" if closing.gap_mm else ""
     foreign = "" if closing.loop.piece == proved.name else f" of {closing.loop.piece}"
-    lines.add(
-        f"loop round {closing.loop.name}{foreign}: {GLOSSES[closing.verdict]}{gap}", bold=True
-    )
+    lines.add(f"loop round {closing.loop.name}{foreign}: {gloss(closing)}{gap}", bold=True)
     lines.space()
     if sides is not None:
         _say_sides(lines, closing, sides, units)

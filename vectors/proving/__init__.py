@@ -21,10 +21,9 @@ from .model import (
     Proof,
 )
 from .prove import profile_of, prove, prove_design
-from .wording import GLOSSES, verdict_sentence
+from .wording import gloss, verdict_sentence
 
 __all__ = [
-    "GLOSSES",
     "Closed",
     "How",
     "LoopTolerance",
@@ -36,6 +35,7 @@ __all__ = [
     "Proof",
     "bubble_rise",
     "change_text",
+    "gloss",
     "half_turns",
     "measure_mend_text",
     "mend_text",

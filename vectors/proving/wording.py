@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..folding import Verdict
+from ..folding import Closing, Verdict
 from ..measures import Unit, exact_text
 from ..problems import Severity
 from .model import Proof
@@ -17,14 +17,22 @@ GLOSSES = {
 }
 
 
+def gloss(closing: Closing) -> str:
+    """The verdict on a loop, glossed: without two sides to compare none is too short."""
+    if closing.verdict is Verdict.GAPES and closing.sides is None:
+        return "gapes (its panels do not meet)"
+    return GLOSSES[closing.verdict]
+
+
 def verdict_sentence(proof: Proof) -> str:
     """What became of the proof, in one line."""
     units = Unit(proof.resolved.units)
     closings = [closing for piece in proof.pieces for closing in piece.closings]
-    said = f"{proof.resolved.name}: {GLOSSES[proof.verdict]}"
+    said = f"{proof.resolved.name}: "
     if proof.verdict is Verdict.UNPROVEN:
-        return said
+        return said + GLOSSES[proof.verdict]
     if proof.verdict is Verdict.CLOSES:
+        said += GLOSSES[proof.verdict]
         if not closings:
             return f"{said}: it has no loop (ring of panels) that could fail to{_but(proof)}"
         one = "its one loop (ring of panels)" if len(closings) == 1 else "every loop"
@@ -35,7 +43,7 @@ def verdict_sentence(proof: Proof) -> str:
         key=lambda closing: closing.gap_mm or 0.0,
     )
     by = "" if worst.gap_mm is None else f" by {exact_text(worst.gap_mm, units)}"
-    return f"{said}{by} at {worst.loop.name} of {worst.loop.piece}"
+    return f"{said}{gloss(worst)}{by} at {worst.loop.name} of {worst.loop.piece}"
 
 
 def _but(proof: Proof) -> str:
