@@ -28,9 +28,21 @@ BOTH = ("svg", "dxf")
 
 
 def write(
-    drawings: list[Drawing], folder: Path, *, formats: tuple[str, ...] = BOTH, **more: bool
+    drawings: list[Drawing],
+    folder: Path,
+    *,
+    formats: tuple[str, ...] = BOTH,
+    split_layers: bool = False,
+    replace: bool = False,
 ) -> tuple[WrittenFile, ...]:
-    return write_files(drawings, folder, formats=formats, options=OPTIONS, **more)
+    return write_files(
+        drawings,
+        folder,
+        formats=formats,
+        options=OPTIONS,
+        split_layers=split_layers,
+        replace=replace,
+    )
 
 
 def names(folder: Path) -> list[str]:
