@@ -13,14 +13,12 @@ from .faces import Plan
 from .noding import Noded
 
 
-def line_problems(
-    noded: Noded, plan: Plan, turned: Plan, void: frozenset[int], piece: str
-) -> list[Problem]:
+def line_problems(noded: Noded, plan: Plan, turned: Plan, piece: str) -> list[Problem]:
     """Every problem with the lines of a piece, each told once at its first place.
 
     `plan` holds all lines, `turned` those that divide: nothing may hang on a
-    score.  `void` are the faces of `plan` without paper.  Problems of one kind between
-    the same two lines are told at every place they happen.
+    score.  Problems of one kind between the same two lines are told at every
+    place they happen.
     """
     crossings = list(_crossings(noded, plan, piece))
     # Paper whose own edge crosses itself has no inside: all else would be guesses.
@@ -30,7 +28,7 @@ def line_problems(
     found = [*_doubled(noded, piece), *crossings, *_hanging(noded, turned, piece)]
     crossed = {owner for one in found for owner in one.explained}
     # A line that crosses the outline also lies outside: that is one mistake.
-    found += [one for one in _outside(noded, plan, void, piece) if not one.explained & crossed]
+    found += [one for one in _outside(noded, plan, piece) if not one.explained & crossed]
     # Only where all lines meet as they should does it matter what they part.
     return _told_once(found or list(_part_nothing(noded, turned, piece)))
 
@@ -49,19 +47,31 @@ class _Found:
     explained: frozenset[Owner] = frozenset()
 
 
+def _found(
+    code: str,
+    line: Owner,
+    at: Point,
+    piece: str,
+    *,
+    explained: frozenset[Owner] = frozenset(),
+    **fields: str,
+) -> _Found:
+    """A problem with a line of a piece, at a place on it."""
+    one = problem(code, place=line.place, piece=piece, at=at.floats(), **fields)  # type: ignore[arg-type]
+    return _Found(one, explained)
+
+
 def _doubled(noded: Noded, piece: str) -> Iterator[_Found]:
     for pair in noded.doubled:
         # The place of what was written second: the outline is never the slip.
-        yield _Found(
-            problem(
-                "doubled-line",
-                place=pair.second.place,
-                piece=piece,
-                at=pair.at.floats(),
-                what=pair.second.told(),
-                other="itself" if pair.first == pair.second else pair.first.told(),
-            ),
-            frozenset((pair.first, pair.second)),
+        yield _found(
+            "doubled-line",
+            pair.second,
+            pair.at,
+            piece,
+            what=pair.second.told(),
+            other="itself" if pair.first == pair.second else pair.first.told(),
+            explained=frozenset((pair.first, pair.second)),
         )
 
 
@@ -146,16 +156,14 @@ def _run_across(
     for kind in (Kind.OUTLINE, Kind.OPENING):
         rim = next((other for other in left if other.kind is kind), None)
         if rim is not None and any(other.kind is kind for other in right):
-            yield _Found(
-                problem(
-                    "crosses-outline",
-                    place=owner.place,
-                    piece=piece,
-                    at=at.floats(),
-                    what=owner.told(),
-                    rim=rim.told(),
-                ),
-                frozenset((owner,)),
+            yield _found(
+                "crosses-outline",
+                owner,
+                at,
+                piece,
+                what=owner.told(),
+                rim=rim.told(),
+                explained=frozenset((owner,)),
             )
             return
     slit = next((other for other in left if other.kind is Kind.SLIT), None)
@@ -164,67 +172,53 @@ def _run_across(
         and slit is not None
         and any(other.kind is Kind.SLIT for other in right)
     ):
-        yield _Found(
-            problem(
-                "fold-crosses-slit",
-                place=owner.place,
-                piece=piece,
-                at=at.floats(),
-                fold=owner.told(),
-                slit=slit.told(),
-            ),
-            frozenset(),
-        )
+        yield _found("fold-crosses-slit", owner, at, piece, fold=owner.told(), slit=slit.told())
 
 
 def _pinched(passes: list[tuple[Owner, int, int]], at: Point, piece: str) -> Iterator[_Found]:
     """Rims that meet at a node: an outline or an opening may pass a place once, and alone."""
     rims = [owner for owner, _, _ in passes if owner.kind.rims]
     for first, second in pairwise(rims):
-        yield _Found(
-            problem(
-                "outline-crosses-itself",
-                place=second.place,
-                piece=piece,
-                at=at.floats(),
-                rim=second.told(),
-                other="itself" if first == second else first.told(),
-            ),
-            frozenset((first, second)),
+        yield _found(
+            "outline-crosses-itself",
+            second,
+            at,
+            piece,
+            rim=second.told(),
+            other="itself" if first == second else first.told(),
+            explained=frozenset((first, second)),
         )
 
 
-def _void_of(noded: Noded, turned: Plan) -> set[int]:
-    """The faces within openings, and the outside."""
-    return {-1} | {
-        turned.face[2 * k]
-        for k, edge in enumerate(turned.edges)
+def void_faces(noded: Noded, found: Plan) -> frozenset[int]:
+    """The faces without paper: those to the left of an opening's own anticlockwise path."""
+    return frozenset(
+        found.face[2 * k]
+        for k, edge in enumerate(found.edges)
         if noded.curves[edge.curve].owner.kind is Kind.OPENING
-    }
+    )
 
 
 def _hanging(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
-    void = _void_of(noded, turned)
+    void = {-1, *void_faces(noded, turned)}
     for number, halves in enumerate(turned.around):
         if len(halves) != 1:
             continue
         owner = noded.curves[turned.edges[halves[0] >> 1].curve].owner
         # Off the paper it does not hang, it has no business there: see _outside.
         if owner.kind in (Kind.SLIT, Kind.FOLD) and turned.face[halves[0]] not in void:
-            yield _Found(
-                problem(
-                    "slit-end-hangs" if owner.kind is Kind.SLIT else "fold-end-hangs",
-                    place=owner.place,
-                    piece=piece,
-                    at=noded.nodes[number].floats(),
-                    what=owner.told(),
-                )
+            yield _found(
+                "slit-end-hangs" if owner.kind is Kind.SLIT else "fold-end-hangs",
+                owner,
+                noded.nodes[number],
+                piece,
+                what=owner.told(),
             )
 
 
 def _part_nothing(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
     """Folds with one and the same panel on both sides, though no end of theirs hangs."""
-    void = _void_of(noded, turned)
+    void = {-1, *void_faces(noded, turned)}
     told: set[Owner] = set()
     for k, edge in enumerate(turned.edges):
         owner = noded.curves[edge.curve].owner
@@ -233,18 +227,11 @@ def _part_nothing(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
             continue
         if face == turned.face[2 * k + 1]:
             told.add(owner)
-            yield _Found(
-                problem(
-                    "fold-parts-nothing",
-                    place=owner.place,
-                    piece=piece,
-                    at=edge.segment.middle.floats(),
-                    what=owner.told(),
-                )
-            )
+            yield _found("fold-parts-nothing", owner, edge.segment.middle, piece, what=owner.told())
 
 
-def _outside(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iterator[_Found]:
+def _outside(noded: Noded, plan: Plan, piece: str) -> Iterator[_Found]:
+    void = void_faces(noded, plan)
     told: set[Owner] = set()
     for k, edge in enumerate(plan.edges):
         curve: Curve = noded.curves[edge.curve]
@@ -254,13 +241,11 @@ def _outside(noded: Noded, plan: Plan, void: frozenset[int], piece: str) -> Iter
         if all(side == -1 or side in void for side in (plan.face[2 * k], plan.face[2 * k + 1])):
             told.add(owner)
             at = edge.segment.middle
-            yield _Found(
-                problem(
-                    "outside-outline",
-                    place=owner.place,
-                    piece=piece,
-                    at=at.floats(),
-                    what=owner.told(),
-                ),
-                frozenset((owner,)),
+            yield _found(
+                "outside-outline",
+                owner,
+                at,
+                piece,
+                what=owner.told(),
+                explained=frozenset((owner,)),
             )

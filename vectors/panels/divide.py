@@ -10,7 +10,7 @@ from ..geometry import Path, Point
 from ..geometry.meetings import share_of
 from ..measures.exact import MEETS_MM
 from ..problems import Collector, Problem, problem
-from .checks import line_problems
+from .checks import line_problems, void_faces
 from .curves import Kind, curves_of, told
 from .faces import Plan, contains, plan, within
 from .knots import knots_of
@@ -32,9 +32,8 @@ def divide(piece: Piece) -> Division:
     everything = plan(noded.edges, len(noded.nodes))
     collector = Collector()
     parts = _parts(piece, noded, everything, frozenset())
-    void = _void(noded, everything)
     for one in (
-        *line_problems(noded, everything, parts.plan, void, piece.name),
+        *line_problems(noded, everything, parts.plan, piece.name),
         *mark_problems(piece),
     ):
         collector.add(one)
@@ -125,20 +124,11 @@ def _scored_only(piece: Piece) -> list[Problem]:
     ]
 
 
-def _void(noded: Noded, found: Plan) -> frozenset[int]:
-    """The faces without paper: those to the left of an opening's own anticlockwise path."""
-    return frozenset(
-        found.face[2 * k]
-        for k, edge in enumerate(found.edges)
-        if noded.curves[edge.curve].owner.kind is Kind.OPENING
-    )
-
-
 def _panels(
     piece: Piece, noded: Noded, found: Plan
 ) -> tuple[tuple[Panel, ...], dict[int, int], list[Problem]]:
     """The panels by place, and the panel number of each face that is one."""
-    void = _void(noded, found)
+    void = void_faces(noded, found)
     bare = []
     for number, walks in enumerate(found.faces):
         if number in void:
