@@ -59,6 +59,7 @@ from .pattern import Parameter, Pattern, load_pattern
 from .pieces import (
     Face,
     Fold,
+    Hold,
     How,
     Joint,
     JointEnd,
@@ -66,10 +67,13 @@ from .pieces import (
     Opening,
     PanelName,
     Piece,
+    Pose,
     Resolved,
     Sense,
     Slit,
     Stock,
+    Touch,
+    TouchEnd,
 )
 from .reader import design_of, parse_design, read_design
 from .resolve import EVERY_OTHER_STOCK, resolve
@@ -93,6 +97,7 @@ __all__ = [
     "FoldDraft",
     "FoldReference",
     "Form",
+    "Hold",
     "How",
     "Joint",
     "JointDraft",
@@ -113,6 +118,7 @@ __all__ = [
     "Piece",
     "PieceDraft",
     "PolygonDraft",
+    "Pose",
     "PoseDraft",
     "RectangleDraft",
     "Resolved",
@@ -124,6 +130,8 @@ __all__ = [
     "Spot",
     "Stock",
     "StockDraft",
+    "Touch",
+    "TouchEnd",
     "Unfound",
     "VariantDraft",
     "VertexDraft",

@@ -140,6 +140,61 @@ class Joint:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Hold:
+    """A fold that a pose holds at `degrees` in its own sense: 0 flat, 180 shut.
+
+    `nth` is the hinge of it that is held, counted from 1 (`fold#2`); None is the whole fold.
+    """
+
+    piece: str
+    fold: str
+    nth: int | None
+    degrees: Number
+    place: Place = Place()
+
+    @property
+    def label(self) -> str:
+        """The hold as a message tells it, `base/steps 1#2`."""
+        return f"{self.piece}/{self.fold}" + ("" if self.nth is None else f"#{self.nth}")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TouchEnd:
+    """One side of a touch: a line on a panel, in its piece's coordinates."""
+
+    piece: str
+    panel: str
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Touch:
+    """Two lines that lie on each other end to end in one pose; the panels turn freely there."""
+
+    name: str
+    line: TouchEnd
+    to: TouchEnd
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Pose:
+    """A pose that the design names: folds held, panels that lie on the table, lines that touch.
+
+    `on` are pairs of piece and panel.  `view` is the viewer's side in degrees;
+    None where it is not given, and whoever looks takes the usual one.
+    """
+
+    name: str
+    holds: tuple[Hold, ...]
+    on: tuple[tuple[str, str], ...] = ()
+    view: Number | None = None
+    touches: tuple[Touch, ...] = ()
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Stock:
     """Paper or board as the design names it; `material` is a profile's name or file, if any."""
 
@@ -185,3 +240,4 @@ class Resolved:
     measures: Mapping[str, Number]
     notes: tuple[Problem, ...] = ()
     limits: Limits | None = None
+    poses: tuple[Pose, ...] = ()
