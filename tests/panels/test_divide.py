@@ -202,10 +202,12 @@ def test_scores_divide_nothing(piece_of: PieceOf) -> None:
             """
         )
     )
-    # The arc is said to be scored only; the other one was never meant to turn.
-    (note,) = division.problems
-    assert (note.rule, note.severity) == ("arc-not-folded", "note")
-    assert 'fold "arc"' in note.message
+    # Both are said to be scored only, each at the middle of what is scored.
+    arc, stay = division.problems
+    assert (arc.rule, arc.severity, arc.at) == ("arc-not-folded", "note", (50, 30))
+    assert 'fold "arc"' in arc.message
+    assert (stay.rule, stay.severity, stay.at) == ("still-not-folded", "note", (50, 50))
+    assert 'fold "stay" is still' in stay.message
     assert (len(division.panels), division.hinges) == (1, ())
 
 

@@ -110,18 +110,19 @@ def _tears_to_keep(piece: Piece, noded: Noded, parts: _Parts) -> frozenset[int]:
 
 
 def _scored_only(piece: Piece) -> list[Problem]:
-    """A note for each fold with arcs: they are scored, and the panels stay flat across them."""
-    return [
-        problem(
-            "arc-not-folded",
-            place=fold.place,
-            piece=piece.name,
-            at=next(s for s in fold.path.segments if not s.is_line).middle.floats(),
-            fold=told("fold", fold.name),
-        )
-        for fold in piece.folds
-        if not fold.still and any(not segment.is_line for segment in fold.path.segments)
-    ]
+    """A note for each fold that is still or has arcs: panels stay flat across what is scored."""
+    found = []
+    for fold in piece.folds:
+        arc = next((s for s in fold.path.segments if not s.is_line), None)
+        if fold.still or arc is not None:
+            code, at = "still-not-folded", fold.path.segments[0].middle
+            if arc is not None and not fold.still:
+                code, at = "arc-not-folded", arc.middle
+            what = told("fold", fold.name)
+            found.append(
+                problem(code, place=fold.place, piece=piece.name, at=at.floats(), fold=what)
+            )
+    return found
 
 
 def _panels(

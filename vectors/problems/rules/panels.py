@@ -77,6 +77,13 @@ RULES: tuple[Rule, ...] = (
         about="Panels are taken to stay flat, and a flat panel cannot turn on a curve.",
     ),
     Rule(
+        code="still-not-folded",
+        severity=NOTE,
+        text="{fold} is still: it is scored and not folded",
+        mend="leave out still = true if it is to turn",
+        about="Its panels are one flat panel in every pose, which a slip of a key must not hide.",
+    ),
+    Rule(
         code="panel-name-nowhere",
         severity=STOP,
         text='the panel name "{name}" is put at {spot}, where there is no panel',
