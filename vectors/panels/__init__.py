@@ -2,7 +2,7 @@
 
 from .curves import told
 from .divide import divide
-from .joints import assemble
+from .joints import assemble, lies_on
 from .model import Assembly, Crossing, Division, GluedPanels, Hinge, Knot, KnotKind, Panel
 
 __all__ = [
@@ -16,5 +16,6 @@ __all__ = [
     "Panel",
     "assemble",
     "divide",
+    "lies_on",
     "told",
 ]

@@ -62,7 +62,7 @@ def _panel(
         collector.add(_unknown(joint, end, division, list(known), list(divisions)))
         return None
     for at in (end.start, end.end):
-        if not _on(panel, at.rounded()):
+        if not lies_on(panel, at.rounded()):
             collector.add(
                 problem(
                     "joint-off-panel",
@@ -96,7 +96,7 @@ def _unknown(
     )
 
 
-def _on(panel: Panel, at: Point) -> bool:
+def lies_on(panel: Panel, at: Point) -> bool:
     """Whether a place lies on a panel, its boundary included."""
     paths = (panel.ring, *panel.holes)
     if any(share_of(s, at, MEETS_MM) is not None for path in paths for s in path.segments):
