@@ -544,7 +544,8 @@ def tube(width: int = 60, depth: int = 35, height: int = 80) -> Sample:
 def easel(panel: int = 105, width: int = 75) -> Sample:
     """An easel card: a base folded at its hinge and at its middle, a display on its outer half.
 
-    Shut, the middle fold is flat, so its closed angle is 0.
+    Shut, the middle fold is flat, so its closed angle is 0.  Seen from the front of
+    the base, which is the inside, both folds are valleys.
     """
     half = Fraction(panel, 2)
     base = Piece(
@@ -552,7 +553,7 @@ def easel(panel: int = 105, width: int = 75) -> Sample:
         outline=rectangle(width, 2 * panel),
         folds=(
             fold("hinge", (0, panel), (width, panel)),
-            fold("middle", (0, panel + half), (width, panel + half), sense=M, angle=0),
+            fold("middle", (0, panel + half), (width, panel + half), angle=0),
         ),
         panel_names=(
             PanelName(name="floor", at=at(1, 1)),
@@ -570,7 +571,7 @@ def easel(panel: int = 105, width: int = 75) -> Sample:
     on = glued(
         "display",
         ("display", "picture", Face.BACK, (0, 0), (width, 0)),
-        ("base", "outer half", Face.BACK, (width, 2 * panel), (0, 2 * panel)),
+        ("base", "outer half", Face.BACK, (0, 2 * panel), (width, 2 * panel)),
     )
     return Sample(pieces=(base, display), joints=(on,))
 
@@ -585,7 +586,7 @@ def strut(k: int = 100, length: float = 95.0) -> Sample:
     leg = Piece(
         name="strut",
         outline=rectangle(50, length + 15),
-        folds=(fold("pivot", (0, length), (50, length), sense=M, angle=0),),
+        folds=(fold("pivot", (0, length), (50, length), angle=0),),
         panel_names=(
             PanelName(name="leg", at=at(1, 1)),
             PanelName(name="tongue", at=at(1, length + 1)),
