@@ -64,8 +64,6 @@ def test_a_margin_that_leaves_something() -> None:
     [
         ('[[mat]]\non = "card"\npanels = ["panel 9"]\n', 1),
         ('[[extra]]\non = "card/panel 9"\n', 1),
-        ('[[pose]]\nname = "up"\non = ["card/panel 9"]\n', 1),
-        ('[[pose]]\nname = "up"\nhold = { "card/gutter#9" = 90 }\n', 3),
     ],
 )
 def test_what_is_only_counted_is_said_to_be_taken_on_trust(text: str, line: int) -> None:
@@ -74,7 +72,7 @@ def test_what_is_only_counted_is_said_to_be_taken_on_trust(text: str, line: int)
     severity, message, place = found["taken-on-trust"]
     assert (severity, place) == ("note", line)
     assert "9" in message
-    named = text.replace("panel 9", "page").replace("#9", "")
+    named = text.replace("panel 9", "page")
     assert told(named) == {}
 
 

@@ -177,7 +177,8 @@ def test_a_bare_name_that_two_pieces_have_is_told_with_both() -> None:
     with pytest.raises(DesignError, match='write "lid/gutter" or "card/gutter"'):
         resolve(Design(name="a", pieces=pieces, poses=[pose]))
     full = PoseDraft(name="standing", hold={"lid/gutter": 90})
-    assert resolve(Design(name="a", pieces=pieces, poses=[full])).notes
+    (resolved,) = resolve(Design(name="a", pieces=pieces, poses=[full])).poses
+    assert [(hold.piece, hold.fold) for hold in resolved.holds] == [("lid", "gutter")]
 
 
 def test_too_many_points_are_refused_from_python_too() -> None:

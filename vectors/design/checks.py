@@ -4,24 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-from ..measures import Expression, name_problem
+from ..measures import name_problem
 from ..problems import Place, Problem, problem
 from ..sources import name_problem as file_name_problem
 from .model import (
     ALL_PANELS,
     Design,
+    JointDraft,
     MarkDraft,
     OpeningDraft,
     PathDraft,
     PieceDraft,
     PolygonDraft,
+    PoseDraft,
     SlitDraft,
+    TouchDraft,
 )
-from .naming import Unfound, called, find_fold, find_panel, fold_names, nearest
+from .naming import (
+    Unfound,
+    called,
+    find_fold,
+    find_panel,
+    fold_names,
+    names_of_folds,
+    nearest,
+    panel_names,
+)
 from .pattern import Pattern
+from .written import expression
 
 MOST_POINTS = 200_000
 """More points than this in a design are refused: no card has them, a traced picture may."""
+
+BUILT_IN_POSES = ("flat", "open", "closed")
+"""The poses that every card has: the piece as cut, and the two states of the finished card."""
 
 # The keys of a design file under which points are listed.
 _POINT_KEYS = frozenset({"points", "polygon", "path", "walk", "hide_bridges"})
@@ -155,15 +171,8 @@ def piece_problems(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Pro
     yield from _doubled("the design", "piece", [(piece.name, piece.place) for piece in pieces])
     for piece in pieces:
         yield from _part_problems(piece)
-    folds = {
-        piece.name: [name for _, names in fold_names(piece) for name in names] for piece in pieces
-    }
-    panels = {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
-    joints = [
-        (f"joint {index}" if joint.name is None else joint.name, joint.place)
-        for index, joint in enumerate(design.joints, start=1)
-    ]
-    yield from _doubled("the design", "joint", joints)
+    folds, panels = names_of_folds(pieces), panel_names(pieces)
+    yield from _doubled("the design", "joint", _with_places("joint", design.joints))
     yield from _doubled("the design", "pose", [(pose.name, pose.place) for pose in design.poses])
     for joint in design.joints:
         yield from _panel_problems((joint.glue.panel,), panels, joint.glue.place)
@@ -178,15 +187,30 @@ def piece_problems(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Pro
     for extra in design.extras:
         yield from _panel_problems((extra.on,), panels, extra.place)
     for pose in design.poses:
-        yield from _panel_problems(pose.on, panels, pose.place)
-        for reference, angle in pose.hold.items():
-            try:
-                find_fold(reference, folds)
-            except Unfound as unfound:
-                place = angle.place if isinstance(angle, Expression) else pose.place
-                yield problem(
-                    "unknown-part", place=place, kind="fold", name=reference, hint=unfound.hint
-                )
+        yield from _pose_problems(pose, folds, panels)
+
+
+def _pose_problems(
+    pose: PoseDraft, folds: Mapping[str, Collection[str]], panels: Mapping[str, Collection[str]]
+) -> Iterator[Problem]:
+    if pose.name in BUILT_IN_POSES:
+        known = ", ".join(BUILT_IN_POSES)
+        yield problem("built-in-pose", place=pose.place, name=pose.name, known=known)
+    for reference, angle in pose.hold.items():
+        try:
+            find_fold(reference, folds)
+        except Unfound as unfound:
+            own = expression(angle).place
+            place = pose.place if own.line is None else own
+            yield problem(
+                "unknown-part", place=place, kind="fold", name=reference, hint=unfound.hint
+            )
+    yield from _panel_problems(pose.on, panels, pose.place)
+    named = _with_places("touch", pose.touches)
+    yield from _doubled(f'pose "{pose.name}"', "touch", named)
+    for touch in pose.touches:
+        yield from _panel_problems((touch.panel,), panels, touch.place)
+        yield from _panel_problems((touch.to.panel,), panels, touch.to.place)
 
 
 def _panel_problems(
@@ -225,7 +249,7 @@ def _part_problems(piece: PieceDraft) -> Iterator[Problem]:
 
 
 def _with_places(
-    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft]
+    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft | JointDraft | TouchDraft]
 ) -> list[tuple[str, Place]]:
     places = (part.place for part in parts)
     return list(zip(called(kind, parts), places, strict=True))

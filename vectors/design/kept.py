@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from ..geometry import Point
-from ..measures import Expression, Number
+from ..measures import Number
 from ..measures.exact import MEETS_MM
 from ..problems import Place, Problem, problem
 from .model import ALL_PANELS, Design, ExtraDraft, MatDraft, PieceDraft
-from .naming import Unfound, find_fold, find_panel, fold_names
+from .naming import Unfound, find_panel, panel_names
 from .piecework import PieceWork, mm
 from .written import expression
 
@@ -17,7 +17,7 @@ Box = tuple[Number, Number, Number, Number]
 
 
 def work_out_kept(design: Design, work: PieceWork, boxes: Mapping[str, Box]) -> None:
-    """Work out mats, extras, poses and the envelope; what is wrong goes to the collector of `work`.
+    """Work out mats, extras and the envelope; what is wrong goes to the collector of `work`.
 
     `boxes` has the outer box of every piece that could be worked out, in mm: least x,
     least y, largest x, largest y.
@@ -28,11 +28,6 @@ def work_out_kept(design: Design, work: PieceWork, boxes: Mapping[str, Box]) -> 
     for index, extra in enumerate(design.extras, start=1):
         what = f"extra {index}" if extra.name is None else f'extra "{extra.name}"'
         _extra(extra, what, work, boxes)
-    for pose in design.poses:
-        for fold, angle in pose.hold.items():
-            work.turn(angle, f'fold "{fold}" in pose "{pose.name}"')
-        if pose.view is not None:
-            work.angle(pose.view, f'the view of pose "{pose.name}"')
     if design.envelope is not None and design.envelope.clearance_each_side is not None:
         work.positive(
             design.envelope.clearance_each_side, "the clearance of the envelope", or_zero=True
@@ -91,17 +86,13 @@ def _holds(box: Box, at: Point) -> bool:
 
 
 def unchecked_references(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
-    """A note for each panel and each hinge that is only counted, `panel 9` and `gutter#9`."""
-    panels = {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
-    folds = {
-        piece.name: [name for _, names in fold_names(piece) for name in names] for piece in pieces
-    }
+    """A note for each panel of a mat or an extra that is only counted, `panel 9`."""
+    panels = panel_names(pieces)
     references: list[tuple[str, Place]] = []
     for mat in design.mats:
         if mat.panels != ALL_PANELS:
             references += [(f"{mat.on}/{panel}", mat.place) for panel in mat.panels]
     references += [(extra.on, extra.place) for extra in design.extras]
-    references += [(panel, pose.place) for pose in design.poses for panel in pose.on]
     for reference, place in references:
         try:
             owner, panel = find_panel(reference, panels)
@@ -110,15 +101,3 @@ def unchecked_references(design: Design, pieces: Sequence[PieceDraft]) -> Iterat
         if panel not in panels[owner]:
             hint = "name that panel with [[piece.panel]], and call it by its name"
             yield problem("taken-on-trust", place=place, what="a panel", name=reference, hint=hint)
-    for pose in design.poses:
-        for reference, angle in pose.hold.items():
-            try:
-                found = find_fold(reference, folds)
-            except Unfound:
-                continue
-            if found.hinge is not None:
-                place = angle.place if isinstance(angle, Expression) else pose.place
-                hint = f'count the hinges of fold "{found.fold}", or hold it as one'
-                yield problem(
-                    "taken-on-trust", place=place, what="a hinge", name=reference, hint=hint
-                )

@@ -381,13 +381,40 @@ def _held(written: object, key: str) -> Mapping[str, object]:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class TouchEndDraft(Draft):
+    """The other side of a touch: a line on a `piece/panel`, in that piece's coordinates."""
+
+    panel: str
+    line: Sequence[Spot] = field(metadata=kept_as(row_of(spot)))
+    place: Place = _place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TouchDraft(Draft):
+    """A line on a panel that lies on another one, end to end, in one pose only.
+
+    The two panels may have any angle there: an easel's foot on its stop, a lid on its box.
+    """
+
+    panel: str
+    line: Sequence[Spot] = field(metadata=kept_as(row_of(spot)))
+    to: TouchEndDraft
+    name: str | None = None
+    place: Place = _place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class PoseDraft(Draft):
-    """A pose by name: folds held at degrees in their own sense, panels on the table, the view."""
+    """A pose by name: folds held at degrees in their own sense, panels on the table, the view.
+
+    In a file `touches` is the key `touch`.
+    """
 
     name: str
     hold: Mapping[str, Written] = field(default_factory=dict, metadata=kept_as(_held))
     on: Sequence[str] = field(default=(), metadata=_NAMES)
     view: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
+    touches: Sequence[TouchDraft] = field(default=(), metadata=_ROW)
     place: Place = _place()
 
 

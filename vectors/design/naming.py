@@ -10,16 +10,27 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from .model import BandDraft, FoldDraft, MarkDraft, OpeningDraft, PieceDraft, SlitDraft
+from .model import (
+    BandDraft,
+    FoldDraft,
+    JointDraft,
+    MarkDraft,
+    OpeningDraft,
+    PieceDraft,
+    SlitDraft,
+    TouchDraft,
+)
 
 _HINGE = re.compile(r"(?P<fold>.*)#(?P<hinge>[1-9][0-9]{0,5})", re.DOTALL)
 _UNNAMED_PANEL = re.compile(r"panel [1-9][0-9]{0,5}")
 
 
-def called(kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft]) -> tuple[str, ...]:
+def called(
+    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft | JointDraft | TouchDraft]
+) -> tuple[str, ...]:
     """The names of the parts of one kind; those without are called by their place in the file."""
     return tuple(
         f"{kind} {index}" if part.name is None else part.name
@@ -42,6 +53,16 @@ def fold_names(piece: PieceDraft) -> tuple[tuple[FoldDraft | BandDraft, tuple[st
         found.append((crease, names))
         count += lines
     return tuple(found)
+
+
+def names_of_folds(pieces: Iterable[PieceDraft]) -> dict[str, list[str]]:
+    """The names of the folds of each piece, those of its bands among them."""
+    return {piece.name: [n for _, names in fold_names(piece) for n in names] for piece in pieces}
+
+
+def panel_names(pieces: Iterable[PieceDraft]) -> dict[str, list[str]]:
+    """The names that a person gave to panels, by piece."""
+    return {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -75,6 +75,18 @@ def pair_at(table: Table, value: object, *path: str | int, due: str = _A_PLACE) 
     return None if x is None or y is None else (x, y)
 
 
+def line(table: Table, key: str) -> tuple[Pair, Pair] | None:
+    """The two ends of a line, which must be there."""
+    values = table.array(key, required=True)
+    if values is None:
+        return None
+    if len(values) != 2:
+        table.wrong(key, "the two ends of a line")
+        return None
+    start, end = (pair_at(table, value, key, index) for index, value in enumerate(values))
+    return None if start is None or end is None else (start, end)
+
+
 def vertices(table: Table, key: str, *, required: bool = False) -> Vertices | None:
     """A path: a list of vertices."""
     values = table.array(key, required=required)

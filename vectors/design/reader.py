@@ -21,7 +21,6 @@ from .model import (
     LimitsDraft,
     MatDraft,
     MeasureDraft,
-    PoseDraft,
     Scale,
     StockDraft,
     VariantDraft,
@@ -29,7 +28,8 @@ from .model import (
 from .pattern import Pattern, load_pattern
 from .pieces import Face
 from .read_pieces import part_name, read_all, read_piece
-from .read_values import all_of, number, number_at, numbers, pair, pair_at
+from .read_poses import read_pose
+from .read_values import all_of, line, number, number_at, numbers, pair
 
 
 def read_design(
@@ -85,7 +85,7 @@ def design_of(source: Source, *, each_by_itself: bool = False) -> Design:
         joints=read_all(top, "joint", _joint),
         mats=read_all(top, "mat", _mat),
         extras=read_all(top, "extra", _extra),
-        poses=read_all(top, "pose", _pose),
+        poses=read_all(top, "pose", read_pose),
         envelope=_envelope(top),
         limits=_limits(top),
         variants={key: _variant(table) for key, table in top.named_tables("variant").items()},
@@ -199,17 +199,10 @@ def _joint_end(table: Table, key: str) -> JointEndDraft | None:
     if inner is None:
         return None
     panel, face = inner.text("panel", required=True), inner.choice("face", Face, required=True)
-    values = inner.array("line", required=True)
-    if values is not None and len(values) != 2:
-        inner.wrong("line", "the two ends of a line")
+    ends = line(inner, "line")
+    if panel is None or face is None or ends is None:
         return None
-    if panel is None or face is None or values is None:
-        return None
-    ends = [pair_at(inner, value, "line", index) for index, value in enumerate(values)]
-    line = tuple(end for end in ends if end is not None)
-    if len(line) != 2:
-        return None
-    return JointEndDraft(panel=panel, face=face, line=line, place=table.place(key))
+    return JointEndDraft(panel=panel, face=face, line=ends, place=table.place(key))
 
 
 def _mat(table: Table) -> MatDraft | None:
@@ -245,21 +238,6 @@ def _extra(table: Table) -> ExtraDraft | None:
     return ExtraDraft(
         name=name, on=on, at=at, size=size or (), height=height, mass=mass, place=table.place()
     )
-
-
-def _pose(table: Table) -> PoseDraft | None:
-    name, view = table.name("name", required=True), number(table, "view")
-    on = table.texts("on")
-    hold: dict[str, Expression] = {}
-    held = table.table("hold")
-    if held is not None:
-        for fold in held.open_keys():
-            angle = number(held, fold)
-            if angle is not None:
-                hold[fold] = angle
-    if name is None:
-        return None
-    return PoseDraft(name=name, hold=hold, on=on or (), view=view, place=table.place())
 
 
 def _envelope(top: Table) -> EnvelopeDraft | None:

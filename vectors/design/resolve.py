@@ -16,17 +16,18 @@ from ..measures import (
     Scope,
     as_count,
 )
-from ..measures.exact import MEETS_MM
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .bounds import bound_problems
 from .checks import design_problems, draft_points, piece_problems
+from .contacts import ContactWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
 from .kept import unchecked_references, work_out_kept
-from .model import Design, Form, JointEndDraft, LimitsDraft, PieceDraft, VariantDraft
-from .naming import find_panel, nearest
+from .model import Design, Form, LimitsDraft, PieceDraft, VariantDraft
+from .naming import names_of_folds, nearest, panel_names
 from .pattern import Pattern, load_pattern
-from .pieces import Face, Joint, JointEnd, Limits, Resolved, Stock
-from .piecework import PieceWork, spot_text
+from .pieces import Limits, Resolved, Stock
+from .piecework import PieceWork
+from .posing import poses_of
 from .sheets import is_sheet
 from .usage import unused_measures
 from .written import spot
@@ -81,10 +82,12 @@ def resolve(
         )
 
     worked = [PieceWork(scope_of(draft.stock), found, draft.name).piece(draft) for draft in pieces]
-    joints = _joints_of(
-        design, pieces, {draft.name: scope_of(draft.stock) for draft in pieces}, found
-    )
-    sized = {piece.name: piece.outline.box() for piece in worked if piece is not None}
+    whole = tuple(piece for piece in worked if piece is not None)
+    scopes = {draft.name: scope_of(draft.stock) for draft in pieces}
+    contacts = ContactWork(panel_names(pieces), scopes, found)
+    joints = tuple(contacts.joints(design.joints))
+    poses = poses_of(design.poses, whole, names_of_folds(pieces), contacts, scopes, found)
+    sized = {piece.name: piece.outline.box() for piece in whole}
     work_out_kept(design, PieceWork(scope_of(first), found), sized)
     limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
@@ -93,7 +96,7 @@ def resolve(
         version=design.version,
         units=str(edition.file_units if used is None or used.units is None else used.units),
         variant=variant,
-        pieces=tuple(piece for piece in worked if piece is not None),
+        pieces=whole,
         joints=joints,
         stocks=MappingProxyType(stocks),
         measures=MappingProxyType({name: value.value for name, value in measures.items()}),
@@ -103,6 +106,7 @@ def resolve(
             *_notes(design, pieces),
         ),
         limits=limits,
+        poses=poses,
     )
 
 
@@ -238,51 +242,6 @@ def _caliper_of(
     return caliper
 
 
-def _joints_of(
-    design: Design,
-    pieces: Sequence[PieceDraft],
-    scopes: Mapping[str, Scope],
-    found: Collector,
-) -> tuple[Joint, ...]:
-    panels = {piece.name: [panel.name for panel in piece.panels] for piece in pieces}
-    joints: list[Joint] = []
-    for index, draft in enumerate(design.joints, start=1):
-        name = f"joint {index}" if draft.name is None else draft.name
-        glue = _joint_end(draft.glue, name, panels, scopes, found)
-        to = _joint_end(draft.to, name, panels, scopes, found)
-        owner = find_panel(draft.glue.panel, panels)[0]
-        slack = PieceWork(scopes[owner], found).positive(
-            draft.slack, f'the slack of joint "{name}"', or_zero=True
-        )
-        if glue is not None and to is not None and slack is not None:
-            joints.append(Joint(name=name, glue=glue, to=to, slack=slack, place=draft.place))
-    return tuple(joints)
-
-
-def _joint_end(
-    draft: JointEndDraft,
-    joint: str,
-    panels: Mapping[str, Sequence[str]],
-    scopes: Mapping[str, Scope],
-    found: Collector,
-) -> JointEnd | None:
-    piece, panel = find_panel(draft.panel, panels)
-    work = PieceWork(scopes[piece], found, piece)
-    what = f'the line of joint "{joint}" on "{piece}/{panel}"'
-    ends = tuple(draft.line)
-    if len(ends) != 2:
-        work.tell("too-few-points", draft.place, what=what)
-        return None
-    start, end = work.spot(ends[0], f"end 1 of {what}"), work.spot(ends[1], f"end 2 of {what}")
-    if start is None or end is None:
-        return None
-    if start.distance(end) <= MEETS_MM:
-        where = spot_text(start)
-        work.tell("repeated-point", draft.place, at=start, what=what, spot=where)
-        return None
-    return JointEnd(piece=piece, panel=panel, face=Face(draft.face), start=start, end=end)
-
-
 def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
     if draft is None:
         return None
@@ -310,7 +269,6 @@ def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     for part, drafts in (
         ("mats are", design.mats),
         ("extras are", design.extras),
-        ("poses are", design.poses),
     ):
         if drafts:
             yield problem("not-judged", place=drafts[0].place, part=part)

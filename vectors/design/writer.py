@@ -21,6 +21,7 @@ from .model import (
     PolygonDraft,
     RectangleDraft,
     ShapeDraft,
+    TouchDraft,
     VertexDraft,
 )
 from .pieces import Face, How
@@ -104,6 +105,7 @@ def write_design(design: Design) -> str:
             ("view", _maybe_number(pose.view)),
         )
         parts.append(_table("[[pose]]", rows))
+        parts.extend(_touch(touch) for touch in pose.touches)
     if design.envelope is not None:
         rows = (
             ("form", _text(design.envelope.form)),
@@ -243,9 +245,26 @@ def _joint_end(end: JointEndDraft) -> str:
         [
             ("panel", _text(end.panel)),
             ("face", _text(Face(end.face))),
-            ("line", _list(_pair(item) for item in end.line)),
+            ("line", _line(end.line)),
         ]
     )
+
+
+def _touch(touch: TouchDraft) -> str:
+    end = [("panel", _text(touch.to.panel)), ("line", _line(touch.to.line))]
+    return _table(
+        "[[pose.touch]]",
+        (
+            ("name", _maybe_text(touch.name)),
+            ("panel", _text(touch.panel)),
+            ("line", _line(touch.line)),
+            ("to", _inline(end)),
+        ),
+    )
+
+
+def _line(ends: Iterable[object]) -> str:
+    return _list(_pair(end) for end in ends)
 
 
 def _measure(draft: MeasureDraft) -> str:
