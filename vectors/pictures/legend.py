@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ..geometry import Path, Point, Vertex, circle, polygon
+from ..geometry import Path, Point, Vector, Vertex, circle, polygon
 from . import pens
 from .lettering import width_of
-from .model import Area, Hatch, Line, Part, Pen, Words
+from .model import Area, Hatch, Line, Part, Pen, Words, moved
 
 _SIZE = 2.8
-_SAMPLE, _ROW, _BETWEEN = 14.0, 6.0, 7.0
+_ROW, _BETWEEN = 6.0, 7.0
+
+SAMPLE = 14.0
+"""How wide a sample is, in mm."""
 
 # In the order of the legend; what a picture does not use is left out.
 _PENS = (
@@ -57,31 +60,40 @@ def legend_for(drawn: Iterable[Part], width: float) -> Legend:
     if used_hatches == {Hatch.DOTS}:
         # Where no sides are told apart there are no other ones.
         entries[-1] = (Hatch.DOTS, "panels of the ring")
+    return laid_out([(_sample(what, 0.0, 0.0), name) for what, name in entries], width)
+
+
+def laid_out(entries: Iterable[tuple[Sequence[Part], str]], width: float) -> Legend:
+    """Samples, each with what it stands for, in rows of at most `width` mm.
+
+    A sample is drawn from the origin to the right, `SAMPLE` mm wide, its middle at
+    the height 0.
+    """
     parts: list[Part] = []
     x, y = 0.0, -_ROW / 2.0
-    for what, name in entries:
-        room = _SAMPLE + 2.0 + width_of(name, _SIZE)
+    for sample, name in entries:
+        room = SAMPLE + 2.0 + width_of(name, _SIZE)
         if x > 0.0 and x + room > width:
             x, y = 0.0, y - _ROW
-        parts += _sample(what, x, y)
-        parts.append(Words(text=name, at=Point(x + _SAMPLE + 2.0, y - _SIZE * 0.35), size=_SIZE))
+        parts += moved(sample, Vector(x, y))
+        parts.append(Words(text=name, at=Point(x + SAMPLE + 2.0, y - _SIZE * 0.35), size=_SIZE))
         x += room + _BETWEEN
     return Legend(parts=tuple(parts), height=-y + _ROW / 2.0)
 
 
 def _sample(what: Pen | Hatch, x: float, y: float) -> list[Part]:
     if isinstance(what, Hatch):
-        corners = [(0.0, -2.0), (_SAMPLE, -2.0), (_SAMPLE, 2.0), (0.0, 2.0)]
+        corners = [(0.0, -2.0), (SAMPLE, -2.0), (SAMPLE, 2.0), (0.0, 2.0)]
         frame = polygon(*(Point(x + dx, y + dy) for dx, dy in corners))
         return [Area(paths=(frame,), fill=what), Line(path=frame, pen=pens.FRAME)]
     if what is pens.GAP:
-        middle = x + _SAMPLE / 2.0
+        middle = x + SAMPLE / 2.0
         return [
             Line(path=circle(Point(middle, y), 1.4), pen=what),
             _dash(what, middle - 2.4, y, middle + 2.4, y),
             _dash(what, middle, y - 2.4, middle, y + 2.4),
         ]
-    return [_dash(what, x, y, x + _SAMPLE, y)]
+    return [_dash(what, x, y, x + SAMPLE, y)]
 
 
 def _dash(pen: Pen, x0: float, y0: float, x1: float, y1: float) -> Line:

@@ -29,6 +29,7 @@ from ..proving import (
 )
 from . import pens
 from .boxes import box_of_parts
+from .columns import TextColumn
 from .flat import (
     box_of,
     gap_label,
@@ -46,7 +47,6 @@ from .flat import (
 )
 from .labels import labelled
 from .legend import legend_for
-from .lettering import LINE_HEIGHT, broken
 from .model import Line, Part, Picture, Words, moved
 from .strip import about_text, bulge_view, short_view
 from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
@@ -55,7 +55,7 @@ from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
 _ROOM = 110.0
 _COLUMN = 84.0
 _RIM, _BETWEEN = 10.0, 8.0
-_TITLE, _HEAD, _BODY = 5.5, 3.8, 3.2
+_TITLE, _HEAD = 5.5, 3.8
 
 # The usual drawing scales (ISO 5455:1979) and, so that pieces fill their room,
 # some between them; as page mm a mm of the piece.
@@ -151,12 +151,12 @@ def _scale_text(scale: float) -> str:
     return f"at 1 : {round(1.0 / scale, 2):g}"
 
 
-def _head(proof: Proof, scale: float, width: float) -> _Lines:
+def _head(proof: Proof, scale: float, width: float) -> TextColumn:
     units = "mm" if proof.resolved.units == "mm" else "inches"
     name = proof.resolved.name
     if proof.resolved.variant is not None:
         name = f"{name}, variant {proof.resolved.variant}"
-    lines = _Lines(width)
+    lines = TextColumn(width)
     lines.add(name, size=_TITLE, bold=True)
     # The design's name is told already.
     sentence = verdict_sentence(proof).removeprefix(f"{proof.resolved.name}: ")
@@ -255,9 +255,9 @@ def _words(
     sides: Sides | None,
     mend: Mend | None,
     units: Unit,
-) -> _Lines:
+) -> TextColumn:
     """What is to be said about a piece and one of its loops."""
-    lines = _Lines(_COLUMN)
+    lines = TextColumn(_COLUMN)
     lines.add(proved.name, size=_HEAD, bold=True)
     if closing is None:
         _say_without_loop(lines, proof, proved)
@@ -302,7 +302,7 @@ def _mend_texts(proof: Proof, closing: Closing, mend: Mend | None, units: Unit) 
     return found
 
 
-def _say_without_loop(lines: _Lines, proof: Proof, proved: PieceProof) -> None:
+def _say_without_loop(lines: TextColumn, proof: Proof, proved: PieceProof) -> None:
     stops = [
         one for one in proof.findings if one.piece == proved.name and one.severity is Severity.STOP
     ]
@@ -314,7 +314,7 @@ def _say_without_loop(lines: _Lines, proof: Proof, proved: PieceProof) -> None:
         lines.add(f"And {len(stops) - _MOST_LOOPS} more.")
 
 
-def _say_sides(lines: _Lines, closing: Closing, sides: Sides, units: Unit) -> None:
+def _say_sides(lines: TextColumn, closing: Closing, sides: Sides, units: Unit) -> None:
     longer, shorter = side_sums(sides)
     for letter, side in (("A", longer), ("B", shorter)):
         lines.add(f"Side {letter}, {_span(side)}:")
@@ -337,7 +337,7 @@ def _say_sides(lines: _Lines, closing: Closing, sides: Sides, units: Unit) -> No
     lines.draw(view.parts, view.height)
 
 
-def _say_miss(lines: _Lines, closing: Closing, units: Unit) -> None:
+def _say_miss(lines: TextColumn, closing: Closing, units: Unit) -> None:
     """How a ring fails whose two sides cannot be held against each other as lengths."""
     miss = exact_text(closing.gap_mm or 0.0, units)
     turn = ""
@@ -346,7 +346,7 @@ def _say_miss(lines: _Lines, closing: Closing, units: Unit) -> None:
     lines.add(f"Gone once round, the folded ring ends {miss} from where it began{turn}.")
 
 
-def _say_turned(lines: _Lines, closing: Closing) -> None:
+def _say_turned(lines: TextColumn, closing: Closing) -> None:
     count = half_turns(closing)
     many = "1 half turn" if count == 1 else f"{count} half turns"
     odd = ", an odd number" if count % 2 else ""
@@ -358,7 +358,7 @@ def _span(side: SideSum) -> str:
     return first if len(side.folds) == 1 else f"{first} to {last}"
 
 
-def _say_other_loops(lines: _Lines, over: Sequence[Closing]) -> None:
+def _say_other_loops(lines: TextColumn, over: Sequence[Closing]) -> None:
     bad = sum(one.verdict is not Verdict.CLOSES for one in over)
     good = len(over) - bad
     if bad == 0 and good > 1:
@@ -367,39 +367,6 @@ def _say_other_loops(lines: _Lines, over: Sequence[Closing]) -> None:
     elif bad > _MOST_LOOPS:
         lines.space()
         lines.add(f"{bad} loops do not close; the {_MOST_LOOPS} worst ones are shown.")
-
-
-class _Lines:
-    """Lines of words from the top down, broken to a width, with drawings between them."""
-
-    def __init__(self, width: float) -> None:
-        self._width = width
-        self._parts: list[Part] = []
-        self.height = 0.0
-
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """All lines so far, the upper left corner at the origin."""
-        return tuple(self._parts)
-
-    def add(
-        self, text: str, *, size: float = _BODY, bold: bool = False, indent: float = 0.0
-    ) -> None:
-        """Add words below the rest."""
-        for line in broken(text, self._width - indent, size, bold=bold):
-            self.height += size * LINE_HEIGHT
-            base = -self.height + size * (LINE_HEIGHT - 1.0)
-            self._parts.append(Words(text=line, at=Point(indent, base), size=size, bold=bold))
-
-    def space(self) -> None:
-        """Leave half a line free."""
-        self.height += _BODY * 0.7
-
-    def draw(self, parts: Sequence[Part], height: float) -> None:
-        """Add a drawing whose upper left corner is the origin."""
-        self.height += 1.0
-        self._parts += moved(parts, Vector(0.0, -self.height))
-        self.height += height
 
 
 def _counted(count: int, word: str) -> str:
