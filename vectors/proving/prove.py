@@ -11,6 +11,7 @@ from foldwright.profiles.ways import way_for
 from ..design import Design, Resolved, resolve
 from ..design.resolve import EVERY_OTHER_STOCK
 from ..folding import Closing, Verdict, closed_size, closing, loops_of
+from ..folding.gluing import gluing_problems
 from ..folding.holds import pose_problems
 from ..measures import Ruler, Unit
 from ..panels import Assembly, Division, assemble, divide
@@ -101,6 +102,7 @@ def prove(
     if len(sound) == len(divisions):
         for pose in resolved.poses:
             found.extend(tuple(pose_problems(pose, assembly)))
+        found.extend(tuple(gluing_problems(assembly)))
     closings: dict[str, list[Closing]] = {name: [] for name in divisions}
     for loop in loops_of(assembly):
         if loop.piece in sound:
