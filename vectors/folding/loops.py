@@ -7,7 +7,7 @@ connect the pieces.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -142,8 +142,13 @@ def _joint_loops(assembly: Assembly) -> list[Loop]:
     return loops
 
 
+def way_between(assembly: Assembly, start: PanelKey, goal: PanelKey) -> tuple[Step, ...] | None:
+    """The fewest steps from one panel to another, over any joint; None where there is no way."""
+    return _way(assembly.divisions, assembly.joints, start, goal)
+
+
 def _way(
-    divisions: Mapping[str, Division], joints: list[GluedPanels], start: PanelKey, goal: PanelKey
+    divisions: Mapping[str, Division], joints: Sequence[GluedPanels], start: PanelKey, goal: PanelKey
 ) -> tuple[Step, ...] | None:
     """The fewest steps from one panel to another, breadth first."""
     over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}

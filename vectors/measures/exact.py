@@ -25,6 +25,14 @@ SAME_DIRECTION_RAD = 1e-9
 # A turn of this many degrees left over round a loop is rounding, not a turn.
 ROUNDING_DEG = 1e-7
 
+# Loops that leave no more than this over, as a share of the size of the largest
+# one, are closed in space as far as doubles can tell.
+CLOSED_SHARE = 1e-10
+
+# Angles, in radians, that differ by less than this are one pose's: half of the
+# 1e-7 degrees to which a pose must not depend on how it was reached.
+SAME_ANGLE_RAD = 5e-10
+
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
 
