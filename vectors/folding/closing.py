@@ -16,9 +16,10 @@ from fractions import Fraction
 
 from ..geometry import Point
 from ..measures.exact import MEETS_MM, ROUNDING_DEG, Number
+from .gaps import gap_round
 from .isometry import IDENTITY, Isometry, laying, reflection
 from .loops import Loop, Step
-from .motion import STILL, Motion, apart, in_space
+from .motion import Motion, in_space
 from .sides import Sides, excess, sides_of
 from .turning import turned_over
 
@@ -167,28 +168,15 @@ def _closed_exactly(loop: Loop, residual: Isometry) -> Closing:
 
 
 def _space_closing(loop: Loop) -> Closing:
-    placed: list[Motion] = []
-    here = STILL
-    for step in loop.steps:
-        here = here @ space_step(step)
-        placed.append(here)
-    residual = here
-    worst, at, gap = 0, loop.steps[0].ends[0], 0.0
-    for index, (step, motion) in enumerate(zip(loop.steps, placed, strict=True)):
-        for end in step.ends:
-            folded = motion.apply(end)
-            distance = apart(residual.apply3(folded), folded)
-            if distance > gap:
-                worst, at, gap = index, end, distance
-    turn = residual.turn_deg
+    gap = gap_round(loop, [space_step(step) for step in loop.steps])
     # As where a loop lies flat: slack takes up a displacement, but no turn.
-    closes = gap <= MEETS_MM or (gap <= slack_of(loop) and turn <= ROUNDING_DEG)
+    closes = gap.mm <= MEETS_MM or (gap.mm <= slack_of(loop) and gap.turn_deg <= ROUNDING_DEG)
     return Closing(
         loop=loop,
         verdict=Verdict.CLOSES if closes else Verdict.GAPES,
-        gap_mm=gap,
-        turn_deg=turn,
-        worst=worst,
-        at=at,
+        gap_mm=gap.mm,
+        turn_deg=gap.turn_deg,
+        worst=gap.step,
+        at=gap.at,
         exact=False,
     )

@@ -23,9 +23,8 @@ from ..panels import Assembly
 from .closing import flat_step
 from .isometry import IDENTITY, Isometry
 from .loops import Loop, PanelKey, Round, Step, loops_of, way_between
+from .skeleton import HingeKey
 
-# A hinge of the whole design: its piece and its index there.
-HingeKey = tuple[str, int]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]

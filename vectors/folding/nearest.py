@@ -214,6 +214,9 @@ class _Closing:
         if len(self._free):
             while self.left > self._enough and self.count < _CLOSING_STEPS and self._run():
                 pass
+            # The factors at hand are near enough for one step more, which costs little.
+            if self.left <= self._enough and self.factors is not None:
+                self._polish(self.factors[0])
         return Found(
             turned=self.turned,
             left=self.left,
@@ -245,6 +248,12 @@ class _Closing:
             if self.left > before * _WORTH_ANOTHER:
                 break
         return True
+
+    def _polish(self, solve: Solve) -> None:
+        kept = self.turned, self.at, self.left
+        self._step(solve)
+        if self.left > kept[2]:
+            self.turned, self.at, self.left = kept
 
     def _step(self, solve: Solve) -> None:
         free = self._free

@@ -8,7 +8,12 @@ from .motion import Motion, rotation
 
 
 def turned_over(hinge: Hinge, beyond: int) -> Motion:
-    """The motion of the panel `beyond` a hinge when it is turned by its closed angle.
+    """The motion of the panel `beyond` a hinge when it is turned by its closed angle."""
+    return turned_by(hinge, beyond, float(hinge.angle))
+
+
+def turned_by(hinge: Hinge, beyond: int, degrees: float) -> Motion:
+    """The motion of the panel `beyond` a hinge that is turned by `degrees` in its own sense.
 
     A valley raises the panel beyond it towards the viewer of the front.  Seen
     along the line from start to end, the panel on the left rises with a
@@ -16,5 +21,4 @@ def turned_over(hinge: Hinge, beyond: int) -> Motion:
     """
     to_left = beyond == hinge.left
     rises = hinge.sense is Sense.VALLEY
-    angle = float(hinge.angle)
-    return rotation(hinge.line, angle if to_left == rises else -angle)
+    return rotation(hinge.line, degrees if to_left == rises else -degrees)

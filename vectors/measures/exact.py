@@ -33,6 +33,14 @@ CLOSED_SHARE = 1e-10
 # 1e-7 degrees to which a pose must not depend on how it was reached.
 SAME_ANGLE_RAD = 5e-10
 
+# Singular values under this share of the largest count as nothing, if what is
+# kept stands over what is dropped by this factor.
+DROPPED_SHARE = 1e-9
+KEPT_OVER_DROPPED = 1e4
+
+# A fold moves if it has more than this share in a motion of unit length.
+MOVES_SHARE = 1e-6
+
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
 

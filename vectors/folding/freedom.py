@@ -1,0 +1,144 @@
+"""This module counts in how many ways a design can still move in a pose, and names what moves.
+
+The rank of the loops' Jacobian by the folds that are not held, from its singular
+values.  It is meaningful only away from flat and from shut paper, where the rank
+drops though nothing is looser.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..measures.exact import DROPPED_SHARE, KEPT_OVER_DROPPED, MOVES_SHARE
+from .closure import Linearised, linearised
+from .linkage import Floats, Ints, Linkage
+from .skeleton import HingeKey
+
+# Parts of a mechanism with more folds than this are not counted: their singular
+# values would take minutes.
+FOLDS_AT_MOST = 3000
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Freedom:
+    """In how many ways a design can move: `count`, None where that cannot be told.
+
+    `moving` are the folds that move in any of them, `holding` a smallest set of
+    them that would leave nothing loose if they were held.
+    """
+
+    count: int | None
+    moving: tuple[HingeKey, ...] = ()
+    holding: tuple[HingeKey, ...] = ()
+
+
+def freedom(linkage: Linkage, turned: Floats, held: Ints) -> Freedom:
+    """The freedom of a mechanism with every fold turned so far, in radians, some of them held."""
+    free = np.setdiff1d(np.arange(len(linkage.hinges), dtype=np.intp), held)
+    at = linearised(linkage, turned)
+    count, moving, holding = 0, [], []
+    for columns, loops in _parts(linkage, free):
+        if not loops:
+            # Nothing closes over these folds: each turns by itself.
+            count += len(columns)
+            moving += columns
+            holding += columns
+            continue
+        if len(columns) > FOLDS_AT_MOST:
+            return Freedom(count=None)
+        ways = _ways(_table(at, columns, loops))
+        if ways is None:
+            return Freedom(count=None)
+        count += ways.shape[0]
+        size = np.sqrt((ways**2).sum(axis=0))
+        moving += [columns[i] for i in np.flatnonzero(size > MOVES_SHARE)]
+        holding += [columns[i] for i in _pivots(ways)]
+
+    def keys(found: list[int]) -> tuple[HingeKey, ...]:
+        return tuple(linkage.hinges[column] for column in sorted(found))
+
+    return Freedom(count=count, moving=keys(moving), holding=keys(holding))
+
+
+def _parts(linkage: Linkage, free: Ints) -> list[tuple[list[int], list[tuple[int, int]]]]:
+    """The free folds in groups that share loops, each with its loops (rounds, number there).
+
+    First the folds that are in no loop.
+    """
+    parent = list(range(len(linkage.hinges)))
+    is_free = np.zeros(len(parent), dtype=bool)
+    is_free[free] = True
+
+    def root(column: int) -> int:
+        while parent[column] != column:
+            parent[column] = parent[parent[column]]
+            column = parent[column]
+        return column
+
+    looped: set[int] = set()
+    owner: list[tuple[int, tuple[int, int]]] = []
+    for number, one in enumerate(linkage.rounds):
+        for j in range(one.count):
+            inside = [int(column) for column in one.folds[:, j] if is_free[column]]
+            looped.update(inside)
+            for column in inside[1:]:
+                parent[root(column)] = root(inside[0])
+            if inside:
+                owner.append((inside[0], (number, j)))
+    single = [int(column) for column in free if int(column) not in looped]
+    groups: dict[int, tuple[list[int], list[tuple[int, int]]]] = {}
+    for column in free:
+        if int(column) in looped:
+            groups.setdefault(root(int(column)), ([], []))[0].append(int(column))
+    for column, loop in owner:
+        groups[root(column)][1].append(loop)
+    return [(single, []), *groups.values()]
+
+
+def _table(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> Floats:
+    """The Jacobian of some loops by some folds."""
+    number = {column: place for place, column in enumerate(columns)}
+    blocks = []
+    for which, j in loops:
+        one, slopes = at.linkage.rounds[which], at.slopes[which]
+        block = np.zeros((one.height, len(columns)))
+        for k in range(len(one.folds)):
+            place = number.get(int(one.folds[k, j]))
+            if place is not None:
+                block[:, place] += slopes[k, :, j]
+        # Every loop by its own reach: a small one binds its folds as much as a large.
+        blocks.append(block * (at.linkage.size / one.reach[j]))
+    return np.concatenate(blocks)
+
+
+def _ways(table: Floats) -> Floats | None:
+    """An orthonormal basis of the motions that a Jacobian lets be, [count, folds].
+
+    None where the singular values do not part clearly in kept and dropped.
+    """
+    _, values, basis = np.linalg.svd(table, full_matrices=True)
+    largest = float(values.max(initial=0.0))
+    if largest == 0.0:
+        return np.eye(table.shape[1])
+    kept = values > DROPPED_SHARE * largest
+    rank = int(kept.sum())
+    dropped = float(values[rank:].max(initial=0.0))
+    if dropped > 0.0 and rank and values[rank - 1] < KEPT_OVER_DROPPED * dropped:
+        return None
+    return basis[rank:]
+
+
+def _pivots(ways: Floats) -> list[int]:
+    """Folds, one a way, without which no way is left: the one that moves most, then on."""
+    rest = ways.copy()
+    found = []
+    for _ in range(len(ways)):
+        size = (rest**2).sum(axis=0)
+        # Folds that move alike tie: the first of them, whatever rounding says.
+        column = int(np.argmax(size >= size.max() * (1.0 - 1e-6)))
+        found.append(column)
+        way = rest[:, column] / np.linalg.norm(rest[:, column])
+        rest = rest - np.outer(way, way @ rest)
+    return found

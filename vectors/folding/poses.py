@@ -1,0 +1,288 @@
+"""This module folds a design into a pose: some folds are held, the rest follow.
+
+Of all poses that close and keep the held folds the one is meant that is nearest,
+in the sense of least squares, to every fold turned by one common share of its
+closed angle.  It is reached along a way from the flat paper, or from the closed
+card where joints never let the paper lie flat.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from functools import cached_property
+from types import MappingProxyType
+
+import numpy as np
+
+from ..measures.exact import MEETS_MM
+from .closing import slack_of
+from .gaps import PoseGap, gap_round
+from .linkage import Floats, Linkage, Rounds, TouchEnds, with_touches
+from .loops import PanelKey
+from .motion import Motion
+from .nearest import Found, Search
+from .path import Aim, Passed, followed, free_of
+from .skeleton import HingeKey, Skeleton, motion_over, placed_by, skeleton_of
+
+# How many poses of a way are looked at.
+STEPS = 24
+
+# A touch is closed in so many steps.
+_TOUCH_STEPS = 12
+
+
+class Start(StrEnum):
+    """Where a way begins: with every fold flat, or turned by its closed angle."""
+
+    FLAT = "flat"
+    CLOSED = "closed"
+
+
+class Outcome(StrEnum):
+    """What became of a pose.
+
+    A `strained` one cannot be reached without bending paper; it leaves least
+    over.  Where the search did not converge there is no pose at all.
+    """
+
+    REACHED = "reached"
+    STRAINED = "strained"
+    NOT_CONVERGED = "not converged"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PoseRequest:
+    """A pose that is asked for.
+
+    `holds` are degrees in each fold's own sense; `touches` pairs of lines that
+    lie on each other in this pose only.  `root` is the panel that stays where it
+    lies flat, None the largest of the first piece.
+    """
+
+    name: str
+    holds: Mapping[HingeKey, float]
+    touches: tuple[TouchEnds, ...] = ()
+    start: Start = Start.FLAT
+    root: PanelKey | None = None
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Waypoint:
+    """A pose passed on the way: its share of the way, and the degrees of every fold."""
+
+    share: float
+    turned: Mapping[HingeKey, float]
+    gap_mm: float
+    skeleton: Skeleton = field(repr=False)
+
+    @cached_property
+    def placed(self) -> Mapping[PanelKey, Motion]:
+        """Where every panel is."""
+        return MappingProxyType(placed_by(self.skeleton, self.turned))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class FoldedPose:
+    """A pose as the design takes it.
+
+    `share` is the common share of their closed angles that the folds are asked
+    to be near to; `turned` the degrees of every fold in its own sense, negative
+    against it; `placed` where every panel is, both empty where the search did
+    not converge.  `gap_mm` is the largest gap, `worst` the loop it belongs to,
+    None without loops.  `way` are the poses passed, the last one is this pose;
+    `bends` is the largest gap on the way to a pose that closes, where paper has
+    to bend, and `bends_share` the share of the way where it is.
+    """
+
+    name: str
+    share: float
+    turned: Mapping[HingeKey, float]
+    placed: Mapping[PanelKey, Motion]
+    held: frozenset[HingeKey]
+    outcome: Outcome
+    gap_mm: float
+    worst: PoseGap | None
+    way: tuple[Waypoint, ...] = ()
+    bends: PoseGap | None = None
+    bends_share: float | None = None
+
+    @property
+    def reached(self) -> bool:
+        """Whether the pose closes, within what its joints take up."""
+        return self.outcome is Outcome.REACHED
+
+
+def share_of_holds(linkage: Linkage, holds: Mapping[HingeKey, float]) -> float:
+    """The mean share of their closed angles that held folds are turned by.
+
+    Folds that are flat in the closed pose have no share.  One half where nothing
+    that has a share is held.
+    """
+    shares = [
+        degrees / math.degrees(closed)
+        for key, degrees in holds.items()
+        if (closed := float(linkage.closed[linkage.column[key]])) > 0.0
+    ]
+    return math.fsum(shares) / len(shares) if shares else 0.5
+
+
+def fold_to(linkage: Linkage, request: PoseRequest, *, steps: int = STEPS) -> FoldedPose:
+    """Fold a design into a pose.
+
+    `steps` is how many poses of the way are told; the pose does not depend on
+    it.  Raises KeyError for a hold of a hinge that is not there, TooLarge for
+    too many folds.
+    """
+    held = np.array([linkage.column[key] for key in request.holds], dtype=np.intp)
+    share = share_of_holds(linkage, request.holds)
+    begun = linkage.closed.copy() if request.start is Start.CLOSED else 0.0 * linkage.closed
+    target = share * linkage.closed
+    target[held] = np.radians([float(degrees) for degrees in request.holds.values()])
+    aim = Aim(begun=begun, target=target, held=held)
+    passed = followed(linkage, aim, steps)
+    if request.touches and passed[-1].found.settled:
+        passed = (*passed, *_touched(linkage, request.touches, aim, passed[-1].found))
+    return told(linkage, request, share, passed)
+
+
+def _touched(
+    linkage: Linkage, touches: Sequence[TouchEnds], aim: Aim, reached: Found
+) -> list[Passed]:
+    """The last poses, in which the lines that touch are brought together step by step."""
+    asked = with_touches(linkage, touches)
+    free = free_of(linkage, aim.held)
+    passed = []
+    here = reached
+    apart = _apart(asked, reached.turned)
+    for step in range(1, _TOUCH_STEPS + 1):
+        eased = _eased(asked, apart, step / _TOUCH_STEPS)
+        search = Search(eased, free)
+        found = search.nearest(here.turned, aim.target)
+        if not found.closes:
+            found = search.strained(here.turned, aim.target)
+        here = found
+        passed.append(Passed(share=1.0, found=found))
+    return passed
+
+
+def _apart(asked: Linkage, turned: Floats) -> dict[int, Floats]:
+    """Where the places that are to meet are now, by the number of their rounds."""
+    from .closure import linearised
+
+    at = linearised(asked, turned)
+    return {
+        number: carried.there
+        for number, (one, carried) in enumerate(zip(asked.rounds, at.carried, strict=True))
+        if not one.turns
+    }
+
+
+def _eased(asked: Linkage, apart: Mapping[int, Floats], share: float) -> Linkage:
+    """The mechanism whose touches have come this share of their way together."""
+
+    def eased(number: int, one: Rounds) -> Rounds:
+        if number not in apart:
+            return one
+        here = apart[number]
+        return replace(one, spot_to=here + share * (one.spot_to - here))
+
+    rounds = tuple(eased(number, one) for number, one in enumerate(asked.rounds))
+    return replace(asked, rounds=rounds)
+
+
+def told(
+    linkage: Linkage, request: PoseRequest, share: float, passed: Sequence[Passed]
+) -> FoldedPose:
+    """What a way came to, in degrees and mm."""
+    skeleton = skeleton_of(linkage.assembly, request.root)
+    way = tuple(
+        Waypoint(
+            share=one.share,
+            turned=_degrees(linkage, one.found.turned),
+            gap_mm=_gap_mm(linkage, one.found),
+            skeleton=skeleton,
+        )
+        for one in passed
+    )
+    last = passed[-1].found
+    worst = worst_gap(linkage, last)
+    outcome = Outcome.NOT_CONVERGED
+    if last.settled:
+        outcome = Outcome.REACHED if _meets(worst) else Outcome.STRAINED
+    if outcome is Outcome.NOT_CONVERGED:
+        return FoldedPose(
+            name=request.name,
+            share=share,
+            turned=MappingProxyType({}),
+            placed=MappingProxyType({}),
+            held=frozenset(request.holds),
+            outcome=outcome,
+            gap_mm=0.0 if worst is None else worst.mm,
+            worst=worst,
+        )
+    bends, bends_share = None, None
+    if outcome is Outcome.REACHED:
+        for one in passed:
+            gap = worst_gap(linkage, one.found) if not one.found.closes else None
+            if gap is not None and not _meets(gap) and (bends is None or gap.mm > bends.mm):
+                bends, bends_share = gap, one.share
+    return FoldedPose(
+        name=request.name,
+        share=share,
+        turned=way[-1].turned,
+        placed=way[-1].placed,
+        held=frozenset(request.holds),
+        outcome=outcome,
+        gap_mm=0.0 if worst is None else worst.mm,
+        worst=worst,
+        way=way,
+        bends=bends,
+        bends_share=bends_share,
+    )
+
+
+def _degrees(linkage: Linkage, turned: Floats) -> Mapping[HingeKey, float]:
+    degrees = np.degrees(turned).tolist()
+    return MappingProxyType(dict(zip(linkage.hinges, degrees, strict=True)))
+
+
+def _meets(gap: PoseGap | None) -> bool:
+    return gap is None or gap.mm <= max(MEETS_MM, slack_of(gap.loop))
+
+
+def _gap_mm(linkage: Linkage, found: Found) -> float:
+    # Next to nothing is left over of a pose that closes.
+    if found.closes:
+        return 0.0
+    worst = worst_gap(linkage, found)
+    return 0.0 if worst is None else worst.mm
+
+
+def worst_gap(linkage: Linkage, found: Found) -> PoseGap | None:
+    """The largest gap of all loops in a pose, less what their joints take up.
+
+    None for a design without loops.
+    """
+    from .closure import linearised
+
+    # No end of a hinge lies farther from the loop's middle than its reach, so that
+    # the rows bound the gap, and most loops need not be gone round.
+    bounds = np.zeros(len(linkage.loops))
+    at = linearised(linkage, found.turned)
+    for one in linkage.rounds:
+        if one.turns:
+            rows = np.abs(at.left[one.rows])
+            bounds[one.numbers] = 4.0 * linkage.size * rows.sum(axis=0)
+    turned = _degrees(linkage, found.turned)
+    worst: PoseGap | None = None
+    for number in np.argsort(-bounds, kind="stable"):
+        loop = linkage.loops[number]
+        if worst is not None and bounds[number] <= worst.mm:
+            break
+        gap = gap_round(loop, [motion_over(step, turned) for step in loop.steps])
+        if worst is None or gap.mm - slack_of(loop) > worst.mm - slack_of(worst.loop):
+            worst = gap
+    return worst

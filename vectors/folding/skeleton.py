@@ -1,0 +1,106 @@
+"""This module places the panels of a design in space, breadth first from one that stays.
+
+Where all loops close it does not matter by which way a panel is reached; where
+one does not, this order is the agreed one: fewest folds first, ties by place.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..panels import Assembly, GluedPanels
+from .closing import flat_step
+from .loops import PanelKey, Step
+from .motion import STILL, Motion, in_space
+from .placing import largest_panel
+from .turning import turned_by
+
+# A hinge of the whole design: its piece and its index there.
+HingeKey = tuple[str, int]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Skeleton:
+    """How every panel is reached: `roots` stay where they lie flat, `steps` lead on from there.
+
+    Each step comes after the one that reaches its panel `before`.
+    """
+
+    roots: tuple[PanelKey, ...]
+    steps: tuple[Step, ...]
+
+
+def first_panel(assembly: Assembly) -> PanelKey | None:
+    """The largest panel of the first piece, None for a design without panels."""
+    for name, division in assembly.divisions.items():
+        if division.panels:
+            return name, largest_panel(division).index
+    return None
+
+
+def skeleton_of(assembly: Assembly, root: PanelKey | None = None) -> Skeleton:
+    """The skeleton from a panel, or from the largest of the first piece.
+
+    Panels that no fold and no joint ties to it have roots of their own.
+    """
+    over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}
+    for joint in assembly.joints:
+        over.setdefault(joint.glued, []).append((joint, True))
+        over.setdefault(joint.to, []).append((joint, False))
+    first = first_panel(assembly) if root is None else root
+    every = [
+        (name, panel.index)
+        for name, division in assembly.divisions.items()
+        for panel in division.panels
+    ]
+    seen: set[PanelKey] = set()
+    roots, steps = [], []
+    for start in every if first is None else [first, *every]:
+        if start in seen:
+            continue
+        roots.append(start)
+        seen.add(start)
+        waiting = deque([start])
+        while waiting:
+            here = waiting.popleft()
+            for step in _onward(here, assembly, over):
+                if step.after not in seen:
+                    seen.add(step.after)
+                    steps.append(step)
+                    waiting.append(step.after)
+    return Skeleton(roots=tuple(roots), steps=tuple(steps))
+
+
+def _onward(
+    here: PanelKey,
+    assembly: Assembly,
+    over: Mapping[PanelKey, list[tuple[GluedPanels, bool]]],
+) -> list[Step]:
+    piece, index = here
+    division = assembly.divisions[piece]
+    found = [
+        Step(before=here, after=(piece, beyond), hinge=division.hinges[number])
+        for number, beyond in division.neighbours[index]
+    ]
+    for joint, forward in over.get(here, ()):
+        there = joint.to if forward else joint.glued
+        found.append(Step(before=here, after=there, joint=joint, forward=forward))
+    return found
+
+
+def motion_over(step: Step, turned: Mapping[HingeKey, float]) -> Motion:
+    """The motion of a step with each fold turned by so many degrees in its own sense."""
+    if step.hinge is None:
+        return in_space(flat_step(step))
+    piece, beyond = step.after
+    return turned_by(step.hinge, beyond, turned[piece, step.hinge.index])
+
+
+def placed_by(skeleton: Skeleton, turned: Mapping[HingeKey, float]) -> dict[PanelKey, Motion]:
+    """Where every panel is, each fold turned by so many degrees in its own sense."""
+    placed = dict.fromkeys(skeleton.roots, STILL)
+    for step in skeleton.steps:
+        placed[step.after] = placed[step.before] @ motion_over(step, turned)
+    return placed
