@@ -35,6 +35,10 @@ _FAR_OPEN = 1e-3
 # Factors serve again as long as each step with them leaves this share or less.
 _WORTH_ANOTHER = 0.1
 
+# Under this residual steps shrink it fast, or the loops close in a singular pose,
+# such as flat paper, whose angles no such step finds.
+_NEARLY_CLOSED = 1e-5
+
 _CLOSING_STEPS = 40
 _NEARING_STEPS = 40
 _STRAINED_STEPS = 200
@@ -63,14 +67,14 @@ class Search:
     """The search for poses of one mechanism, some of whose folds are held."""
 
     def __init__(self, linkage: Linkage, free: Ints) -> None:
-        self._linkage = linkage
-        self._free = free
+        self.linkage = linkage
+        self.free = free
         self._made: System | None = None
 
     @property
     def _system(self) -> System:
         if self._made is None:
-            self._made = system_of(self._linkage, self._free)
+            self._made = system_of(self.linkage, self.free)
         return self._made
 
     def nearest(self, start: Floats, target: Floats) -> Found:
@@ -82,7 +86,7 @@ class Search:
         """
         closing = _Closing(self, start, target)
         found = closing.found()
-        if not found.closes or not len(self._free) or closing.at_rest(found):
+        if not found.closes or not len(self.free) or closing.at_rest(found):
             return found
         return self._settled(found, target)
 
@@ -96,7 +100,7 @@ class Search:
     def stepped(self, turned: Floats, step: Floats) -> Floats:
         """The angles of all folds when the free ones turn by `step`."""
         there = turned.copy()
-        there[self._free] += step
+        there[self.free] += step
         return there
 
     def stiff(self, at: Linearised) -> Solve | None:
@@ -105,7 +109,7 @@ class Search:
 
     def _settled(self, found: Found, target: Floats) -> Found:
         """The same pose moved along those that close, to the nearest one."""
-        linkage, free = self._linkage, self._free
+        linkage, free = self.linkage, self.free
         turned, count = found.turned, found.factorisations
         multipliers = np.zeros(0)
         for number in range(_NEARING_STEPS):
@@ -148,7 +152,7 @@ class Search:
         Where many leave equally little, the one of them nearest to `target`.
         Raises TooLarge.
         """
-        linkage, free = self._linkage, self._free
+        linkage, free = self.linkage, self.free
         soft = _STRAINED_SOFTNESS
         turned, count = start, 0
         at = linearised(linkage, turned)
@@ -201,9 +205,9 @@ class _Closing:
         self, search: Search, start: Floats, target: Floats, enough: float = CLOSED_SHARE
     ) -> None:
         self._search, self._target, self._enough = search, target, enough
-        self._free = search._free
+        self._free = search.free
         self.turned = start
-        self.at = linearised(search._linkage, start)
+        self.at = linearised(search.linkage, start)
         self.left = _largest(self.at.left)
         self.count = 0
         # The last factors, and where they were made.
@@ -242,12 +246,14 @@ class _Closing:
         if solve is None:
             return False
         self.factors = solve, self.at
+        first = self.left
         while self.left > self._enough:
             before = self.left
             self._step(solve)
             if self.left > before * _WORTH_ANOTHER:
                 break
-        return True
+        singular = first <= _NEARLY_CLOSED and self.left > first * _WORTH_ANOTHER
+        return self.left <= self._enough or not singular
 
     def _polish(self, solve: Solve) -> None:
         kept = self.turned, self.at, self.left
@@ -265,13 +271,13 @@ class _Closing:
         step = _shortened(-solve(pull))
         for halves in range(6):
             there = self._search.stepped(self.turned, step / 2.0**halves)
-            onward = linearised(self._search._linkage, there)
+            onward = linearised(self._search.linkage, there)
             if _largest(onward.left) < self.left:
                 break
         else:
             # Over a rise: a whole step now and then leads out where none is downhill.
             there = self._search.stepped(self.turned, step)
-            onward = linearised(self._search._linkage, there)
+            onward = linearised(self._search.linkage, there)
         self.turned, self.at, self.left = there, onward, _largest(onward.left)
 
 

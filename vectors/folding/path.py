@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..measures.exact import CLOSED_SHARE
 from .linkage import Floats, Ints, Linkage
 from .nearest import Found, Search
 
@@ -21,6 +20,11 @@ LIFT_OFF = 0.02
 # A step that leads farther than this from where it was aimed, in radians, may
 # have left the way: it is halved.
 _STRAY = 0.4
+
+# A pose that leaves less than this over may close though no search says so, with
+# folds flat or shut that are found within so many radians of it.
+_NEARLY = 1e-3
+_ALL_BUT = 0.06
 
 # No step is halved below this share of the way.
 _SHORTEST = 1.0 / 512.0
@@ -119,12 +123,31 @@ def _strained(search: Search, aim: Aim, passed: list[Passed], share: float) -> F
     start = target if not passed else passed[-1].found.turned.copy()
     start[aim.held] = target[aim.held]
     found = search.strained(start, target)
+    if found.left > _NEARLY:
+        return found
     # What leaves next to nothing over may close after all.
-    if found.settled and found.left <= 1e3 * CLOSED_SHARE:
-        closed = search.nearest(found.turned, target)
-        if closed.closes:
-            return closed
-    return found
+    closed = search.nearest(found.turned, target)
+    if closed.closes:
+        return closed
+    return _singular(search, aim, found, target) or found
+
+
+def _singular(search: Search, aim: Aim, found: Found, target: Floats) -> Found | None:
+    """The pose near by in which folds that are all but flat or shut are so to the full.
+
+    Where paper lies flat the loops close only to second order, so that the
+    search comes near such a pose but not to it.
+    """
+    halves = np.round(found.turned / np.pi) * np.pi
+    snapped = np.abs(found.turned - halves) <= _ALL_BUT
+    snapped[aim.held] = False
+    if not snapped.any():
+        return None
+    start = np.where(snapped, halves, found.turned)
+    held = np.union1d(aim.held, np.flatnonzero(snapped))
+    inner = Search(search.linkage, free_of(search.linkage, held))
+    closed = inner.nearest(start, target)
+    return closed if closed.closes else None
 
 
 def _near(found: Found, guess: Floats) -> bool:
