@@ -2,25 +2,64 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
 from ..geometry import Point
 from ..problems import Problem, problem
-from .curves import Curve, Kind, Owner
+from .curves import Kind, Owner
 from .faces import Plan
 from .noding import Noded
 
 
-def line_problems(noded: Noded, plan: Plan, turned: Plan, piece: str) -> list[Problem]:
+@dataclass(frozen=True, slots=True)
+class Suspects:
+    """Where in a plan there may be problems with the lines; all else has none.
+
+    `crowded` are nodes that three half-edges or more leave, `ends` those on paper
+    that one leaves.  `bare` are edges without paper on either side, `idle` edges with one
+    and the same panel on both.
+    """
+
+    crowded: Iterable[int]
+    ends: Iterable[int]
+    bare: Iterable[int]
+    idle: Iterable[int]
+
+
+def suspects_in(noded: Noded, plan: Plan) -> Suspects:
+    """Every place in a plan that is to be judged."""
+    void = {-1, *void_faces(noded, plan)}
+    sides = [(plan.face[2 * k], plan.face[2 * k + 1]) for k in range(len(plan.edges))]
+    return Suspects(
+        crowded=[number for number, halves in enumerate(plan.around) if len(halves) > 2],
+        ends=[
+            number
+            for number, halves in enumerate(plan.around)
+            if len(halves) == 1 and plan.face[halves[0]] not in void
+        ],
+        bare=[k for k, (left, right) in enumerate(sides) if left in void and right in void],
+        idle=[k for k, (left, right) in enumerate(sides) if left == right and left not in void],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A plan of a piece's lines, and where in it there may be problems."""
+
+    plan: Plan
+    suspects: Suspects
+
+
+def line_problems(noded: Noded, everything: Judged, turned: Judged, piece: str) -> list[Problem]:
     """Every problem with the lines of a piece, each told once at its first place.
 
-    `plan` holds all lines, `turned` those that divide: nothing may hang on a
-    score.  Problems of one kind between the same two lines are told at every
+    `everything` holds all lines, `turned` those that divide: nothing may hang on
+    a score.  Problems of one kind between the same two lines are told at every
     place they happen.
     """
-    crossings = list(_crossings(noded, plan, piece))
+    crossings = list(_crossings(noded, everything, piece))
     # Paper whose own edge crosses itself has no inside: all else would be guesses.
     rims = [one for one in crossings if one.problem.rule == "outline-crosses-itself"]
     if rims:
@@ -28,7 +67,7 @@ def line_problems(noded: Noded, plan: Plan, turned: Plan, piece: str) -> list[Pr
     found = [*_doubled(noded, piece), *crossings, *_hanging(noded, turned, piece)]
     crossed = {owner for one in found for owner in one.explained}
     # A line that crosses the outline also lies outside: that is one mistake.
-    found += [one for one in _outside(noded, plan, piece) if not one.explained & crossed]
+    found += [one for one in _outside(noded, everything, piece) if not one.explained & crossed]
     # Only where all lines meet as they should does it matter what they part.
     return _told_once(found or list(_part_nothing(noded, turned, piece)))
 
@@ -125,11 +164,12 @@ def _between(i: int, j: int, count: int) -> tuple[set[int], set[int]]:
     return left, right
 
 
-def _crossings(noded: Noded, plan: Plan, piece: str) -> Iterator[_Found]:
-    counts = _segment_counts(noded)
-    for number, halves in enumerate(plan.around):
-        if len(halves) < 3:
-            continue
+def _crossings(noded: Noded, judged: Judged, piece: str) -> Iterator[_Found]:
+    plan = judged.plan
+    counts: dict[Owner, int] = {}
+    for number in judged.suspects.crowded:
+        counts = counts or _segment_counts(noded)
+        halves = plan.around[number]
         at = noded.nodes[number]
         owners = [noded.curves[plan.edges[half >> 1].curve].owner for half in halves]
         passes = _passes(noded, plan, halves, counts)
@@ -199,14 +239,13 @@ def void_faces(noded: Noded, found: Plan) -> frozenset[int]:
     )
 
 
-def _hanging(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
-    void = {-1, *void_faces(noded, turned)}
-    for number, halves in enumerate(turned.around):
-        if len(halves) != 1:
-            continue
-        owner = noded.curves[turned.edges[halves[0] >> 1].curve].owner
-        # Off the paper it does not hang, it has no business there: see _outside.
-        if owner.kind in (Kind.SLIT, Kind.FOLD) and turned.face[halves[0]] not in void:
+def _hanging(noded: Noded, turned: Judged, piece: str) -> Iterator[_Found]:
+    plan = turned.plan
+    # Off the paper nothing hangs, it has no business there: see _outside.
+    for number in turned.suspects.ends:
+        (half,) = plan.around[number]
+        owner = noded.curves[plan.edges[half >> 1].curve].owner
+        if owner.kind in (Kind.SLIT, Kind.FOLD):
             yield _found(
                 "slit-end-hangs" if owner.kind is Kind.SLIT else "fold-end-hangs",
                 owner,
@@ -216,35 +255,28 @@ def _hanging(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
             )
 
 
-def _part_nothing(noded: Noded, turned: Plan, piece: str) -> Iterator[_Found]:
+def _part_nothing(noded: Noded, turned: Judged, piece: str) -> Iterator[_Found]:
     """Folds with one and the same panel on both sides, though no end of theirs hangs."""
-    void = {-1, *void_faces(noded, turned)}
     told: set[Owner] = set()
-    for k, edge in enumerate(turned.edges):
+    for k in turned.suspects.idle:
+        edge = turned.plan.edges[k]
         owner = noded.curves[edge.curve].owner
-        face = turned.face[2 * k]
-        if owner.kind is not Kind.FOLD or owner in told or face in void:
-            continue
-        if face == turned.face[2 * k + 1]:
+        if owner.kind is Kind.FOLD and owner not in told:
             told.add(owner)
             yield _found("fold-parts-nothing", owner, edge.segment.middle, piece, what=owner.told())
 
 
-def _outside(noded: Noded, plan: Plan, piece: str) -> Iterator[_Found]:
-    void = void_faces(noded, plan)
+def _outside(noded: Noded, everything: Judged, piece: str) -> Iterator[_Found]:
     told: set[Owner] = set()
-    for k, edge in enumerate(plan.edges):
-        curve: Curve = noded.curves[edge.curve]
-        owner = curve.owner
-        if owner.kind is Kind.OUTLINE or owner in told:
-            continue
-        if all(side == -1 or side in void for side in (plan.face[2 * k], plan.face[2 * k + 1])):
+    for k in everything.suspects.bare:
+        edge = everything.plan.edges[k]
+        owner = noded.curves[edge.curve].owner
+        if owner.kind is not Kind.OUTLINE and owner not in told:
             told.add(owner)
-            at = edge.segment.middle
             yield _found(
                 "outside-outline",
                 owner,
-                at,
+                edge.segment.middle,
                 piece,
                 what=owner.told(),
                 explained=frozenset((owner,)),

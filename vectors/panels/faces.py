@@ -38,12 +38,12 @@ class Plan:
     -1 for the outside.  A face is given by its walks, the outer one first.
     """
 
-    edges: tuple[Edge, ...]
-    around: tuple[tuple[int, ...], ...]
-    following: tuple[int, ...]
-    faces: tuple[tuple[Walk, ...], ...]
-    outside: tuple[Walk, ...]
-    face: tuple[int, ...]
+    edges: Sequence[Edge]
+    around: Sequence[tuple[int, ...]]
+    following: Sequence[int]
+    faces: Sequence[tuple[Walk, ...]]
+    outside: Sequence[Walk]
+    face: Sequence[int]
 
     def tail(self, half: int) -> int:
         """The node that a half-edge leaves."""

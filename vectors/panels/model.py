@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
@@ -11,6 +11,7 @@ from ..design.pieces import Fold, Joint, Piece, Sense
 from ..geometry import Path, Point, Segment
 from ..measures.exact import Number
 from ..problems import Place, Problem
+from .later import Later
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -18,15 +19,24 @@ class Panel:
     """A region of a piece bounded by outline, openings, slits and folds.
 
     `ring` is its outer boundary, anticlockwise, `holes` its inner ones,
-    clockwise, all closed and in float coordinates.  `area` is in mm², less the
-    holes.
+    clockwise, all closed and in float coordinates; `rims` is all of them, the
+    outer one first, made when it is asked for.  `area` is in mm², less the holes.
     """
 
     index: int
     name: str
-    ring: Path
-    holes: tuple[Path, ...]
     area: float
+    rims: Later[tuple[Path, ...]] = field(repr=False)
+
+    @property
+    def ring(self) -> Path:
+        """The outer boundary."""
+        return self.rims.value[0]
+
+    @property
+    def holes(self) -> tuple[Path, ...]:
+        """The inner boundaries."""
+        return self.rims.value[1:]
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -99,14 +109,20 @@ class Knot:
 class Division:
     """A piece divided: its panels, its hinges, and the knots that loops of panels go round.
 
-    Where `problems` holds a stop, the division is not to be folded.
+    Where `problems` holds a stop, the division is not to be folded.  `goes_round`
+    is the knots, found when they are asked for.
     """
 
     piece: Piece
     panels: tuple[Panel, ...]
     hinges: tuple[Hinge, ...]
-    knots: tuple[Knot, ...]
+    goes_round: Later[tuple[Knot, ...]] = field(repr=False)
     problems: tuple[Problem, ...] = ()
+
+    @property
+    def knots(self) -> tuple[Knot, ...]:
+        """What loops of panels go round, by place from below, then from the left."""
+        return self.goes_round.value
 
     def fold_of(self, hinge: Hinge) -> Fold:
         """The fold that a hinge is a stretch of."""

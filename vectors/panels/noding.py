@@ -46,21 +46,30 @@ class Doubled:
 class Noded:
     """Curves split where they meet: the nodes' places, the edges between them, what is doubled."""
 
-    curves: tuple[Curve, ...]
-    nodes: tuple[Point, ...]
-    edges: tuple[Edge, ...]
+    curves: Sequence[Curve]
+    nodes: Sequence[Point]
+    edges: Sequence[Edge]
     doubled: tuple[Doubled, ...]
 
 
-class _Nodes:
+class Nodes:
     """Places seen so far; one within a micrometre of another is the same."""
 
     def __init__(self) -> None:
         self.places: list[Point] = []
+        self._numbers: dict[tuple[float, float], int] = {}
         self._cells: dict[tuple[int, int], list[int]] = {}
 
     def number(self, at: Point) -> int:
-        x, y = at.floats()
+        """The number of the node at a place, a new one where there is none yet."""
+        # A place that was seen before stays what it was, whatever came in between.
+        key = at.floats()
+        known = self._numbers.get(key)
+        if known is None:
+            known = self._numbers[key] = self._new(at, *key)
+        return known
+
+    def _new(self, at: Point, x: float, y: float) -> int:
         column, row = int(x // MEETS_MM), int(y // MEETS_MM)
         for i in (column - 1, column, column + 1):
             for j in (row - 1, row, row + 1):
@@ -72,33 +81,23 @@ class _Nodes:
         return len(self.places) - 1
 
 
+# A place on a curve: how far along it (0 to 1), and where.
+Split = tuple[float, Point]
+
+
 def node(curves: Sequence[Curve]) -> Noded:
     """Split all curves where they meet."""
-    shares: list[list[tuple[float, Point]]] = [
+    shares: list[list[Split]] = [
         [(0.0, curve.segment.start), (1.0, curve.segment.end)] for curve in curves
     ]
     doubled: list[Doubled] = []
     boxes = [curve.segment.box() for curve in curves]
     for i, j in sorted(overlapping(boxes, MEETS_MM)):
-        first, second = curves[i], curves[j]
-        for meeting in meetings(first.segment, second.segment, MEETS_MM):
-            if isinstance(meeting, Overlap):
-                middle = first.segment.at((meeting.start + meeting.end) / 2.0)
-                doubled.append(Doubled(first.owner, second.owner, middle))
-                # Both are split where they part, so that an end there does not
-                # also seem to hang.
-                for share in (meeting.start, meeting.end):
-                    at = first.segment.at(share)
-                    shares[i].append((share, at))
-                    other = share_of(second.segment, at, MEETS_MM)
-                    if other is not None:
-                        shares[j].append((other, at))
-                continue
-            if 0.0 < meeting.first < 1.0:
-                shares[i].append((meeting.first, meeting.at))
-            if 0.0 < meeting.second < 1.0:
-                shares[j].append((meeting.second, meeting.at))
-    nodes = _Nodes()
+        first, second, along = splits(curves[i], curves[j])
+        shares[i] += first
+        shares[j] += second
+        doubled += along
+    nodes = Nodes()
     edges: list[Edge] = []
     for index, curve in enumerate(curves):
         # Ties by place, so that the order of the pairs above never shows.
@@ -113,3 +112,28 @@ def node(curves: Sequence[Curve]) -> Noded:
             segment = Segment(nodes.places[start], nodes.places[end], whole.bulge)
             edges.append(Edge(index, start, end, segment, low, high))
     return Noded(tuple(curves), tuple(nodes.places), tuple(edges), tuple(doubled))
+
+
+def splits(first: Curve, second: Curve) -> tuple[list[Split], list[Split], list[Doubled]]:
+    """Where two curves split each other, and where they run along each other."""
+    of_first: list[Split] = []
+    of_second: list[Split] = []
+    doubled: list[Doubled] = []
+    for meeting in meetings(first.segment, second.segment, MEETS_MM):
+        if isinstance(meeting, Overlap):
+            middle = first.segment.at((meeting.start + meeting.end) / 2.0)
+            doubled.append(Doubled(first.owner, second.owner, middle))
+            # Both are split where they part, so that an end there does not
+            # also seem to hang.
+            for share in (meeting.start, meeting.end):
+                at = first.segment.at(share)
+                of_first.append((share, at))
+                other = share_of(second.segment, at, MEETS_MM)
+                if other is not None:
+                    of_second.append((other, at))
+            continue
+        if 0.0 < meeting.first < 1.0:
+            of_first.append((meeting.first, meeting.at))
+        if 0.0 < meeting.second < 1.0:
+            of_second.append((meeting.second, meeting.at))
+    return of_first, of_second, doubled

@@ -1,0 +1,185 @@
+"""This module divides a piece of many lines, on columns of numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from ..design.pieces import Piece
+from ..geometry import Path, Point
+from ..geometry.box_pairs import Floats, Indices
+from ..problems import Problem
+from .checks import Judged
+from .columns import NUMBER_OF, columns_of
+from .curves import Kind
+from .half_edges import Survey, survey
+from .joined import unreached
+from .knots import knots_of
+from .later import Later
+from .model import Hinge, Knot, Panel
+from .naming import all_names, panel_names
+from .net import net_of
+from .parts import Parts
+from .suspects import paper_beside, suspects_of
+
+Mask = npt.NDArray[np.bool_]
+
+
+class ManyLines:
+    """The lines of a piece, split where they meet."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+        self._net = net_of(columns_of(piece))
+        self.noded = self._net.noded
+        self._whole = survey(self._net, np.arange(len(self._net.curve)))
+        self.everything = _judged(self._whole)
+
+    def parts(self, tears: frozenset[int]) -> Parts:
+        """What all lines make but the scores, and the slits `tears`."""
+        columns, net = self._net.columns, self._net
+        kind, index = columns.kind[net.curve], columns.index[net.curve]
+        out = kind == NUMBER_OF[Kind.SCORE]
+        if tears:
+            out |= (kind == NUMBER_OF[Kind.SLIT]) & np.isin(index, list(tears))
+        found, judged = self._whole, self.everything
+        if out.any():
+            found = survey(net, np.flatnonzero(~out))
+            judged = _judged(found)
+        panels, number_of, problems = _panels(self.piece, found)
+        left, right = number_of[found.face[0::2]], number_of[found.face[1::2]]
+        hinges, hinge_of = _hinges(self.piece, found, left, right)
+        numbers = number_of.tolist()
+        return Parts(
+            judged=judged,
+            panels=panels,
+            hinges=hinges,
+            panel_of=lambda face: None if numbers[face] < 0 else numbers[face],
+            loose=unreached(
+                np.array([panel.area for panel in panels]),
+                np.array([hinge.left for hinge in hinges], dtype=np.int64),
+                np.array([hinge.right for hinge in hinges], dtype=np.int64),
+            ),
+            problems=tuple(problems),
+            knots=lambda: _knots(found, number_of, hinge_of),
+        )
+
+
+def _judged(found: Survey) -> Judged:
+    return Judged(found.plan, suspects_of(found))
+
+
+def _panels(piece: Piece, found: Survey) -> tuple[tuple[Panel, ...], Indices, list[Problem]]:
+    """The panels by place, and the panel number of each face; -1 without paper and for face -1."""
+    paper = np.flatnonzero(paper_beside(found)[1])
+    box, area = found.walks.box[found.outer[paper]], found.area[paper]
+    # By y, then x, of the lower left corner of the box; the area parts panels
+    # that share it (an L round a square).  Rounded, so that noise never orders.
+    order = np.lexsort((np.round(area, 6), np.round(box[:, 0], 6), np.round(box[:, 1], 6)))
+    faces, box = paper[order], box[order]
+    number_of = np.full(len(found.outer) + 1, -1, dtype=np.int64)
+    number_of[faces] = np.arange(len(faces))
+
+    def rims(face: int) -> tuple[Path, ...]:
+        ring, *holes = found.walks_of(face)
+        return ring.path, *(hole.path for hole in holes if hole.area < 0.0)
+
+    of_index = faces.tolist()
+    given, problems = panel_names(
+        piece, lambda at: _holding(box, at), lambda index: rims(of_index[index])
+    )
+    panels = tuple(
+        Panel(index=index, name=name, area=size, rims=Later(rims, face))
+        for index, (name, size, face) in enumerate(
+            zip(all_names(given, len(faces)), area[order].tolist(), of_index, strict=True)
+        )
+    )
+    return panels, number_of, problems
+
+
+def _holding(box: Floats, at: Point) -> list[int]:
+    """The boxes that hold a place, their rims included."""
+    x, y = at.floats()
+    across = (box[:, 0] <= x) & (x <= box[:, 2])
+    found: list[int] = np.flatnonzero(across & (box[:, 1] <= y) & (y <= box[:, 3])).tolist()
+    return found
+
+
+def _hinges(
+    piece: Piece, found: Survey, left: Indices, right: Indices
+) -> tuple[tuple[Hinge, ...], Indices]:
+    """The hinges in the order of the file, and the hinge of each edge, -1 where it is of none.
+
+    `left` and `right` are the panels beside each edge, -1 where there is none.
+    """
+    net, columns, edges = found.net, found.net.columns, found.edges
+    curve = net.curve[edges]
+    turns = (columns.kind[curve] == NUMBER_OF[Kind.FOLD]) & (left >= 0) & (right >= 0)
+    turns &= left != right
+    # A stretch runs on over a node where nothing else meets it.
+    start, end = net.start[edges], net.end[edges]
+    alone = found.begin[start + 1] - found.begin[start] == 2
+    on = np.zeros(len(edges), dtype=np.bool_)
+    on[1:] = (
+        turns[1:] & turns[:-1] & (curve[1:] == curve[:-1]) & (end[:-1] == start[1:]) & alone[1:]
+    )
+    first = np.flatnonzero(turns & ~on)
+    runs_on = np.zeros(len(edges), dtype=np.bool_)
+    runs_on[:-1] = on[1:]
+    last = np.flatnonzero(turns & ~runs_on)
+    hinge_of = np.full(len(edges), -1, dtype=np.int64)
+    hinge_of[turns] = np.cumsum((turns & ~on)[turns]) - 1
+
+    low, high = net.low[edges[first]], net.high[edges[last]]
+    split = bool((low != 0.0).any() or (high != 1.0).any())
+    at = list(map(Point, net.x.tolist(), net.y.tolist())) if split else []
+    fold_of = columns.index[curve[first]]
+    counts = np.bincount(fold_of, minlength=len(piece.folds))
+    nth = np.arange(len(first)) - (np.cumsum(counts) - counts)[fold_of] + 1
+    rows = zip(
+        curve[first].tolist(),
+        columns.number[curve[first]].tolist(),
+        fold_of.tolist(),
+        counts[fold_of].tolist(),
+        nth.tolist(),
+        low.tolist(),
+        high.tolist(),
+        start[first].tolist(),
+        end[last].tolist(),
+        left[first].tolist(),
+        right[first].tolist(),
+        strict=True,
+    )
+    hinges = []
+    here = -1
+    for index, (of, number, fold_index, count, n, low_, high_, a, b, *sides) in enumerate(rows):
+        if of != here:
+            here, line = of, columns.segment(of)
+            fold = piece.folds[fold_index]
+        hinges.append(
+            Hinge(
+                index=index,
+                label=fold.name if count == 1 else f"{fold.name}#{n}",
+                fold=fold_index,
+                segment=number,
+                line=line,
+                start=line.start if low_ == 0.0 else at[a],
+                end=line.end if high_ == 1.0 else at[b],
+                left=sides[0],
+                right=sides[1],
+                sense=fold.senses[number],
+                angle=fold.angle,
+                place=fold.place,
+            )
+        )
+    return tuple(hinges), hinge_of
+
+
+def _knots(found: Survey, number_of: Indices, hinge_of: Indices) -> tuple[Knot, ...]:
+    numbers, hinges = number_of.tolist(), hinge_of.tolist()
+    return knots_of(
+        found.net.noded,
+        found.plan,
+        {face: number for face, number in enumerate(numbers[:-1]) if number >= 0},
+        {edge: hinge for edge, hinge in enumerate(hinges) if hinge >= 0},
+    )
