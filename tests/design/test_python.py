@@ -27,6 +27,7 @@ from foldwright.design import (
     PoseDraft,
     RectangleDraft,
     SlitDraft,
+    TouchEndDraft,
     VertexDraft,
     expression,
     resolve,
@@ -99,6 +100,8 @@ def test_lists_and_tuples_are_the_same() -> None:
         (lambda: MarkDraft(text="TOP", points=[(0, 0), (1, 0)]), "neither-line-nor-text"),
         (lambda: PoseDraft(name="a", hold=[]), "wrong-type"),  # type: ignore[arg-type]
         (lambda: PoseDraft(name="a", on=[3]), "wrong-type"),  # type: ignore[list-item]
+        (lambda: PoseDraft(name="a", touches=3), "wrong-type"),  # type: ignore[arg-type]
+        (lambda: TouchEndDraft(panel="a", line=[(0, True)]), "wrong-type"),
         (lambda: Design(name="a", units="cm"), "unknown-word"),
     ],
 )

@@ -108,6 +108,14 @@ def test_every_key_is_read_and_kept() -> None:
     assert list(pose.hold) == ["base/gutter", "box 2#1"]
     assert pose.on == ("base/front page",)
     assert expression(pose.view).text == "270"
+    (touch,) = pose.touches
+    assert (touch.name, touch.panel, touch.to.panel) == (
+        "wall on page",
+        "box/panel 1",
+        "base/front page",
+    )
+    assert texts(touch.line[0]) == ["box_w", "foot"]
+    assert texts(touch.to.line[1]) == ["(width - box_w) / 2", "gutter_y - box"]
     assert design.envelope is not None
     assert design.envelope.form == "four-flap"
     assert design.limits is not None
@@ -151,6 +159,9 @@ def test_places_lead_back_into_the_file() -> None:
     assert line(walk.place).startswith("walk ")
     assert walk.place.key == "piece[1].band[0].walk[1]"
     assert line(design.poses[0].place) == "[[pose]]"
+    (touch,) = design.poses[0].touches
+    assert line(touch.place).startswith("[[pose.touch]]")
+    assert line(touch.to.place).startswith("to ")
     assert line(design.variants["small"].place) == "[variant.small]"
 
 

@@ -50,6 +50,8 @@ def test_what_only_an_unused_measure_uses_is_unused() -> None:
         '[[mat]]\non = "card"\nmargin = "spare"\n',
         '[[extra]]\non = "card/panel 1"\nat = ["spare", 10]\n',
         '[[pose]]\nname = "out"\nview = "atan(spare / width)"\n',
+        '[[pose]]\nname = "out"\n[[pose.touch]]\npanel = "panel 1"\nline = [[0, 0], ["spare", 0]]\n'
+        'to = { panel = "panel 1", line = [[0, 9], [4, 9]] }\n',
         '[envelope]\nform = "square-blank"\nclearance_each_side = "spare"\n',
         '[limits]\nclosed = ["width + spare", 150]\n',
         '  [[piece.mark]]\n  points = [[10, 10], ["10 + spare", 10]]\n',

@@ -34,6 +34,8 @@ from foldwright.design import (
     RectangleDraft,
     SlitDraft,
     StockDraft,
+    TouchDraft,
+    TouchEndDraft,
     VariantDraft,
     VertexDraft,
     parse_design,
@@ -128,6 +130,19 @@ MEASURES = st.builds(
 ENDS = st.builds(
     JointEndDraft, panel=st.just("card/panel 1"), face=FACES, line=st.tuples(SPOTS, SPOTS)
 )
+# What poses may hold and touch.
+LID = PieceDraft(
+    name="lid",
+    outline=RectangleDraft(width=30, height=20),
+    folds=[FoldDraft(name="hinge", sense="valley", points=[(0, 10), (30, 10)])],
+)
+TOUCHES = st.builds(
+    TouchDraft,
+    name=MAYBE_NAMES,
+    panel=st.just("card/panel 1"),
+    line=st.tuples(SPOTS, SPOTS),
+    to=st.builds(TouchEndDraft, panel=st.just("lid/panel 2"), line=st.tuples(SPOTS, SPOTS)),
+)
 DESIGNED = st.builds(
     Design,
     name=NAMES,
@@ -140,7 +155,7 @@ DESIGNED = st.builds(
             "a b": st.builds(StockDraft),
         }
     ),
-    pieces=st.tuples(PIECES),
+    pieces=st.tuples(PIECES, st.just(LID)),
     joints=st.lists(st.builds(JointDraft, glue=ENDS, to=ENDS, slack=NUMBERS), max_size=1),
     mats=st.lists(
         st.builds(
@@ -170,6 +185,10 @@ DESIGNED = st.builds(
         st.builds(
             PoseDraft,
             name=NAMES,
+            hold=st.dictionaries(
+                st.sampled_from(["hinge", "lid/hinge#1", "hinge#2"]), NUMBERS, max_size=2
+            ),
+            touches=st.lists(TOUCHES, max_size=2, unique_by=lambda touch: touch.name),
             on=st.just(()) | st.just(["card/panel 1"]),
             view=st.none() | NUMBERS,
         ),

@@ -210,8 +210,8 @@ def _covered(assembly: Assembly) -> list[tuple[int, ...]]:
             cover, (number, line) = over[i], under[j - len(over)]
             if _pressed_together(assembly.joints[cover.joint], assembly.joints[number]):
                 continue
-            laid = Segment(cover.laid.apply(line.start), cover.laid.apply(line.end))
-            if _under(laid, cover.panel):
+            there = Segment(cover.laid.apply(line.start), cover.laid.apply(line.end))
+            if _under(there, cover.panel):
                 found[cover.joint].add(number)
     return [tuple(sorted(others)) for others in found]
 
