@@ -14,8 +14,17 @@ import numpy as np
 from .linkage import Floats, Ints, Linkage
 from .nearest import Found, Search
 
-# How far along the way the first step out of a singular state leads.
-LIFT_OFF = 0.02
+# The first step out of a singular state turns the fold that turns farthest by so
+# many radians.  Loops of nearly flat paper are open by the square of their angles
+# only: nearer to the start nothing could be told from rounding.
+_LIFT = 0.06
+
+# A fold that is turned farther than this the wrong way, in radians, is turned so
+# and not by rounding.
+_WRONG_WAY = 1e-7
+
+# So many other folds are tried as the one that leads out of a singular state.
+_LEADERS = 40
 
 # A step that leads farther than this from where it was aimed, in radians, may
 # have left the way: it is halved.
@@ -27,7 +36,7 @@ _NEARLY = 1e-3
 _ALL_BUT = 0.06
 
 # No step is halved below this share of the way.
-_SHORTEST = 1.0 / 512.0
+_SHORTEST = 1e-5
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -69,7 +78,7 @@ def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
     """
     search = Search(linkage, free_of(linkage, aim.held))
     passed: list[Passed] = []
-    shares = [LIFT_OFF, *(float(share) for share in np.linspace(0.0, 1.0, steps + 1)[1:])]
+    shares = [float(share) for share in np.linspace(0.0, 1.0, steps + 1)[1:]]
     if linkage.height == 0:
         return tuple(
             Passed(
@@ -78,15 +87,17 @@ def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
             )
             for share in shares
         )
-    for share in shares:
+    passed.append(_lifted(search, aim))
+    first = passed[0].share
+    for share in (one for one in shares if one > first or one == 1.0):
         while True:
-            here = passed[-1].share if passed else 0.0
+            here = passed[-1].share
             there = share
             while True:
                 found = _onward(search, aim, passed, there)
                 close = found.closes and _near(found, _guess(aim, passed, there))
                 shorter = here + (there - here) / 2.0
-                if close or there - here <= _SHORTEST or not passed:
+                if close or abs(there - here) <= _SHORTEST:
                     break
                 if not passed[-1].found.closes:
                     break
@@ -95,9 +106,82 @@ def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
                 there = share
                 found = _strained(search, aim, passed, there)
             passed.append(Passed(share=there, found=found))
-            if there >= share:
+            if there == share:
                 break
     return tuple(passed)
+
+
+def against(aim: Aim, turned: Floats, free: Ints) -> Ints:
+    """The free folds that are turned against their own sense, or farther than shut."""
+    wrong = (turned < -_WRONG_WAY) | (turned > np.pi + _WRONG_WAY)
+    return free[wrong[free]]
+
+
+def _lift_share(aim: Aim) -> float:
+    """The share of the way of the first step; more than all of it for a very short one."""
+    farthest = float(np.abs(aim.target - aim.begun).max(initial=0.0))
+    return _LIFT / farthest if farthest > 0.0 else 1.0
+
+
+def _lifted(search: Search, aim: Aim) -> Passed:
+    """The first pose of the way, a short step out of flat or closed paper.
+
+    Where the nearest pose that closes turns folds against their senses, another
+    may not: one in which the held folds turn little at first and others much.  It
+    is looked for by letting one of those others lead.
+    """
+    lift = _lift_share(aim)
+    target = aim.along(lift)
+    found = search.nearest(target, target)
+    if not found.closes:
+        return Passed(share=lift, found=_strained(search, aim, [], lift))
+    best, wrong = Passed(share=lift, found=found), against(aim, found.turned, search.free)
+    if not len(wrong) or not len(aim.held):
+        return best
+    for leader in _leaders(search, aim, wrong):
+        lifted = _led(search, aim, leader)
+        if lifted is None:
+            continue
+        less = against(aim, lifted.found.turned, search.free)
+        if len(less) < len(wrong):
+            best, wrong = lifted, less
+        if not len(wrong):
+            break
+    return best
+
+
+def _leaders(search: Search, aim: Aim, wrong: Ints) -> Ints:
+    """The folds that may lead: those turned the wrong way first, then the others."""
+    rest = np.setdiff1d(search.free, wrong)
+    every = np.concatenate([wrong, rest])
+    return every[aim.target[every] != aim.begun[every]][:_LEADERS]
+
+
+def _led(search: Search, aim: Aim, leader: int) -> Passed | None:
+    """A first pose in which another fold is turned, and the held ones follow it."""
+    linkage = search.linkage
+    lift = _lift_share(aim)
+    target = aim.along(lift)
+    alone = np.array([leader], dtype=np.intp)
+    found = Search(linkage, free_of(linkage, alone)).nearest(target, target)
+    if not found.closes:
+        return None
+    moved = found.turned - aim.begun
+    asked = (aim.target - aim.begun)[aim.held]
+    if not asked.any():
+        return None
+    # How far along its own way the held folds have got to.
+    share = float(moved[aim.held] @ asked / (asked @ asked))
+    if not 0.0 < share:
+        return None
+    if share > lift:
+        # A fold that leads slowly is followed back towards the start.
+        moved, share = moved * (lift / share), lift
+    guess = aim.begun + moved
+    goal = aim.along(share)
+    guess[aim.held] = goal[aim.held]
+    found = search.nearest(guess, goal)
+    return Passed(share=share, found=found) if found.closes else None
 
 
 def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
@@ -109,7 +193,8 @@ def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
     before = passed[-2] if len(passed) > 1 else None
     old, older = (0.0, aim.begun) if before is None else (before.share, before.found.turned)
     slope = (last.found.turned - older) / (last.share - old)
-    guess = last.found.turned + slope * (share - last.share)
+    # No fold is led on beyond shut, where the same pose comes round once more.
+    guess = np.clip(last.found.turned + slope * (share - last.share), -np.pi, np.pi)
     guess[aim.held] = target[aim.held]
     return guess
 
