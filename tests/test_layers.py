@@ -28,6 +28,7 @@ LAYERS = (
     "patterns",
     "panels",
     "folding",
+    "stacking",
     "proving",
     "compiling",
     "pictures",

@@ -1,0 +1,219 @@
+"""This module holds the panels of a design as arrays, and where successive poses put them.
+
+Arcs are replaced by chords that stay within MEETS_MM of them.  Edges of all panels
+stand in one long array, those of a panel together, its holes after its ring.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..folding import PanelKey
+from ..folding.motion import Motion
+from ..geometry import Path, Point, Segment
+from ..measures.exact import MEETS_MM
+from ..panels import Assembly, Panel
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Paper:
+    """The flat panels of a design: n panels, e edges.
+
+    Panel i has the edges `begin[i]` to `begin[i + 1]`, from `starts` [e, 2] to
+    `ends` [e, 2] on the flat paper; since its boundaries are closed, `starts` are all
+    its corners too.  `straight` [e] is false for the chords of arcs.
+    """
+
+    keys: tuple[PanelKey, ...]
+    rings: tuple[tuple[int, ...], ...]
+    begin: Ints
+    starts: Floats
+    ends: Floats
+    straight: Flags
+
+    @cached_property
+    def number(self) -> dict[PanelKey, int]:
+        """The number of each panel."""
+        return {key: i for i, key in enumerate(self.keys)}
+
+    @cached_property
+    def owners(self) -> Ints:
+        """The panel of each edge, [e]."""
+        return np.repeat(np.arange(len(self.keys)), np.diff(self.begin))
+
+    def codes_of(self, pairs: Iterable[tuple[PanelKey, PanelKey]]) -> Ints:
+        """A number for each pair that is here: n times the lower panel plus the other; sorted."""
+        count, number = len(self.keys), self.number
+        found = set()
+        for first, second in pairs:
+            if first in number and second in number:
+                i, j = sorted((number[first], number[second]))
+                found.add(i * count + j)
+        return np.array(sorted(found), dtype=np.intp)
+
+    def edges_of(self, panels: Ints) -> tuple[Ints, Ints]:
+        """All edges of a row of panels: each with the place of its panel in the row."""
+        return lines_of(self.begin, panels)
+
+    def corners(self, panel: int) -> tuple[Floats, ...]:
+        """The boundaries of a panel, the outer one first, as rows of corners."""
+        first = int(self.begin[panel])
+        found = []
+        for count in self.rings[panel]:
+            found.append(self.starts[first : first + count])
+            first += count
+        return tuple(found)
+
+
+def lines_of(begin: Ints, panels: Ints) -> tuple[Ints, Ints]:
+    """The lines of a row of panels, panel i having those from `begin[i]` to `begin[i + 1]`."""
+    counts = begin[panels + 1] - begin[panels]
+    item = np.repeat(np.arange(panels.size), counts)
+    passed = np.cumsum(counts) - counts
+    return item, np.arange(item.size) + (begin[panels] - passed)[item]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Poses:
+    """The panels of a `Paper` in m successive poses: `rows` [m, n, 3, 3], `shift` [m, n, 3].
+
+    `loose` [m] is how far hinges and joints are apart in a pose, in mm: as far may any panel
+    be from where it belongs.
+    """
+
+    paper: Paper
+    rows: Floats
+    shift: Floats
+    loose: Floats
+
+    @cached_property
+    def corners(self) -> Floats:
+        """Where all corners are in every pose, [m, e, 3]."""
+        return self.places(self.paper.owners, self.paper.starts)
+
+    @cached_property
+    def boxes(self) -> tuple[Floats, Floats]:
+        """The lowest and the highest coordinates of every panel in every pose, each [m, n, 3]."""
+        begin = self.paper.begin[:-1]
+        return (
+            np.minimum.reduceat(self.corners, begin, axis=1),
+            np.maximum.reduceat(self.corners, begin, axis=1),
+        )
+
+    def places(self, panels: Ints, flat: Floats) -> Floats:
+        """Where places [k, 2] on flat panels are in every pose, [m, k, 3]."""
+        rows, shift = self.rows[:, panels], self.shift[:, panels]
+        return np.asarray(rows[..., 0] * flat[:, 0, None] + rows[..., 1] * flat[:, 1, None] + shift)
+
+    def seen_from(self, pose: Ints, panels: Ints, others: Ints) -> tuple[Floats, Floats]:
+        """The motions [k, 3, 3] and [k, 3] of panels on the flat paper of other panels."""
+        back = np.swapaxes(self.rows[pose, others], 1, 2)
+        shift = self.shift[pose, panels] - self.shift[pose, others]
+        return back @ self.rows[pose, panels], np.einsum("kij,kj->ki", back, shift)
+
+
+def paper_of(assembly: Assembly, known: Iterable[Mapping[PanelKey, Motion]]) -> Paper:
+    """The panels that have a place in every pose, in the order of pieces and panels."""
+    poses = tuple(known)
+    panels = [
+        ((name, panel.index), panel)
+        for name, division in assembly.divisions.items()
+        for panel in division.panels
+        if all((name, panel.index) in placed for placed in poses)
+    ]
+    begin, rings = [0], []
+    corners: list[tuple[float, float]] = []
+    following: list[int] = []
+    straight: list[bool] = []
+    for _, panel in panels:
+        counts = []
+        for path in _boundaries(panel):
+            first = len(corners)
+            for at, is_straight in _chords(path):
+                corners.append(at)
+                straight.append(is_straight)
+            following += [*range(first + 1, len(corners)), first]
+            counts.append(len(corners) - first)
+        rings.append(tuple(counts))
+        begin.append(len(corners))
+    starts = np.array(corners, dtype=float).reshape(-1, 2)
+    return Paper(
+        keys=tuple(key for key, _ in panels),
+        rings=tuple(rings),
+        begin=np.array(begin, dtype=np.intp),
+        starts=starts,
+        ends=starts[following],
+        straight=np.array(straight, dtype=bool),
+    )
+
+
+def _boundaries(panel: Panel) -> tuple[Path, ...]:
+    return (panel.ring, *panel.holes)
+
+
+def _chords(path: Path) -> Iterable[tuple[tuple[float, float], bool]]:
+    """The corners of a boundary, each with whether the edge that leaves it is straight."""
+    vertices = path.vertices
+    for here, there in zip(vertices, (*vertices[1:], vertices[0]), strict=True):
+        if here.bulge == 0.0:
+            yield here.at.floats(), True
+            continue
+        arc = Segment(here.at, there.at, here.bulge)
+        # The rise of a chord of sweep a over a circle is r (1 - cos(a / 2)).
+        sweep = 2.0 * math.acos(max(0.0, 1.0 - MEETS_MM / arc.radius))
+        for part in arc.split(max(sweep, 1e-3)):
+            yield part.start.floats(), False
+
+
+def poses_of(
+    assembly: Assembly, paper: Paper, placed: Sequence[Mapping[PanelKey, Motion]]
+) -> Poses:
+    """Where the panels are in each of the poses."""
+    motions = [[pose[key] for key in paper.keys] for pose in placed]
+    count = len(paper.keys)
+    rows = np.array([[motion.rows for motion in pose] for pose in motions], dtype=float)
+    shift = np.array([[motion.shift for motion in pose] for pose in motions], dtype=float)
+    poses = Poses(
+        paper=paper,
+        rows=rows.reshape(len(placed), count, 3, 3),
+        shift=shift.reshape(len(placed), count, 3),
+        loose=np.zeros(len(placed)),
+    )
+    return replace(poses, loose=_loose(assembly, poses))
+
+
+def _loose(assembly: Assembly, poses: Poses) -> Floats:
+    """The largest distance in each pose between places that a hinge or a joint holds together."""
+    pairs: list[tuple[tuple[PanelKey, Point], tuple[PanelKey, Point]]] = []
+    for name, division in assembly.divisions.items():
+        for hinge in division.hinges:
+            left, right = (name, hinge.left), (name, hinge.right)
+            pairs += [((left, at), (right, at)) for at in (hinge.start, hinge.end)]
+    for joint in assembly.joints:
+        glue, to = joint.joint.glue, joint.joint.to
+        pairs += [
+            ((joint.glued, glue.start), (joint.to, to.start)),
+            ((joint.glued, glue.end), (joint.to, to.end)),
+        ]
+    number = poses.paper.number
+    held = [pair for pair in pairs if pair[0][0] in number and pair[1][0] in number]
+    if not held:
+        return np.zeros(len(poses.rows))
+    places = [
+        poses.places(
+            np.array([number[pair[side][0]] for pair in held]),
+            np.array([pair[side][1].floats() for pair in held]),
+        )
+        for side in (0, 1)
+    ]
+    return np.asarray(np.linalg.norm(places[0] - places[1], axis=-1).max(axis=1))
