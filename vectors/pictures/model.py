@@ -33,13 +33,14 @@ class Anchor(StrEnum):
 class Pen:
     """How a line looks: `#rrggbb`, width in mm, lengths of dash and space in turn (none: solid).
 
-    `name` says what the line stands for.
+    `name` says what the line stands for.  Ends and corners are square, or `rounded`.
     """
 
     name: str
     colour: str
     width: float
     dashes: tuple[float, ...] = ()
+    rounded: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -47,7 +47,7 @@ from .flat import (
 )
 from .labels import labelled
 from .legend import legend_for
-from .model import Line, Part, Picture, Words, moved
+from .model import Line, Part, Picture, moved
 from .strip import about_text, bulge_view, short_view
 from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
 

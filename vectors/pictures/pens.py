@@ -8,9 +8,11 @@ alone.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .model import Pen
 
-_BLACK, _PURPLE, _GREY = "#000000", "#CC79A7", "#767676"
+_BLACK, _PURPLE, _GREY, _LIGHT = "#000000", "#CC79A7", "#767676", "#949494"
 _VERMILLION, _BLUE, _GREEN = "#D55E00", "#0072B2", "#009E73"
 
 INK = _BLACK
@@ -40,3 +42,19 @@ LEADER = Pen(name="leader", colour=_GREY, width=0.15)
 LEVEL = Pen(name="level", colour=_GREY, width=0.2, dashes=(1.0, 0.8))
 STRIP = Pen(name="strip from the side", colour=_BLACK, width=0.5)
 FRAME = Pen(name="frame", colour=_GREY, width=0.2)
+
+# In space all is black and grey.  Lines that bound paper are heavier than folds;
+# round ends close the corners where lines of different panels meet.
+PAPER_EDGE = Pen(name="edge of the paper", colour=_BLACK, width=0.5, rounded=True)
+# A turned fold is an edge of the body: a thin line that goes through, its sense on
+# top of it.
+CREASE = Pen(name="crease", colour=_LIGHT, width=0.3, rounded=True)
+VALLEY_IN_SPACE = replace(VALLEY, colour=_BLACK, width=0.4)
+MOUNTAIN_IN_SPACE = replace(MOUNTAIN, colour=_BLACK, width=0.4)
+SCORED_IN_SPACE = replace(SCORED, colour=_GREY, width=0.25)
+BACK = Pen(name="back of the paper", colour=_GREY, width=0.12)
+TABLE = Pen(name="table", colour=_GREY, width=0.15)
+CLASH = Pen(name="panels pass through each other", colour=_BLACK, width=1.1, rounded=True)
+RING_OF_CLASH = Pen(name="ring of a clash", colour=_BLACK, width=0.4)
+RINGED_GAP = Pen(name="ring of a gap", colour=_BLACK, width=0.4)
+APART = Pen(name="paper that does not meet", colour=_BLACK, width=0.8, dashes=(0.8, 0.8))

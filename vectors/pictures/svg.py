@@ -79,6 +79,8 @@ def _element(part: Part, top: float) -> str:
         if part.pen.dashes:
             lengths = " ".join(_number(length) for length in part.pen.dashes)
             dashes = f' stroke-dasharray="{lengths}"'
+        if part.pen.rounded:
+            dashes += ' stroke-linecap="round" stroke-linejoin="round"'
         return (
             f'<path class="{escape(part.pen.name.replace(" ", "-").replace(",", ""))}" '
             f'fill="none" stroke="{part.pen.colour}" stroke-width="{_number(part.pen.width)}"'
