@@ -8,17 +8,13 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from ..design.pieces import Hold, Pose, Touch, TouchEnd
 from ..measures.exact import MEETS_MM
 from ..panels import Assembly, lies_on, told
 from ..problems import Place, Problem, problem
 from .loops import PanelKey
-
-if TYPE_CHECKING:
-    # Its module needs numpy, and a pose that is refused does not.
-    from .linkage import HingeKey
+from .skeleton import HingeKey
 
 
 def hinges_of(hold: Hold, assembly: Assembly) -> tuple[HingeKey, ...]:
