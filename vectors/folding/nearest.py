@@ -9,7 +9,7 @@ least over, in the sense of least squares.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -86,9 +86,11 @@ class Search:
         """
         closing = _Closing(self, start, target)
         found = closing.found()
-        if not found.closes or not len(self.free) or closing.at_rest(found):
+        if not found.closes or not len(self.free):
             return found
-        return self._settled(found, target)
+        rests = closing.at_rest(found)
+        found = replace(found, factorisations=closing.count)
+        return found if rests else self._settled(found, target)
 
     def closed(self, start: Floats, target: Floats, enough: float = CLOSED_SHARE) -> Found:
         """A closing pose near `start`, drawn towards `target`, in radians.
@@ -231,12 +233,20 @@ class _Closing:
     def at_rest(self, found: Found) -> bool:
         """Whether no closing pose near by is nearer to the target."""
         away = (found.turned - self._target)[self._free]
-        if self.factors is None:
+        if self.factors is not None and not self._rests(self.factors, away):
+            return False
+        if self.factors is None or self.factors[1] is not self.at:
+            # Factors made near by do not know of a motion that begins only here,
+            # as it does where paper lies shut.
             solve = self._search.stiff(self.at)
+            self.count += 1
             if solve is None:
                 return False
             self.factors = solve, self.at
-        _, rest = projected(*self.factors, away, self._free)
+        return self._rests(self.factors, away)
+
+    def _rests(self, factors: tuple[Solve, Linearised], away: Floats) -> bool:
+        _, rest = projected(*factors, away, self._free)
         return bool(np.abs(rest).max() <= SAME_ANGLE_RAD)
 
     def _run(self) -> bool:
