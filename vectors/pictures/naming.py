@@ -55,6 +55,12 @@ class _Row:
         return self.level * _ROW
 
 
+def fits(name: str, wide: float, tall: float) -> bool:
+    """Whether a name has room in a box of a size, in mm, at the best."""
+    space = 2.0 * _SPACES[-1]
+    return wide >= width_of(name, SIZE) + space and tall >= SIZE + space
+
+
 def rooms_for(names: Mapping[int, str], view: View, taken: Sequence[Box]) -> dict[int, Room]:
     """The room for the name of each facet, beside the boxes that are taken."""
     rows: list[_Row] = []

@@ -66,17 +66,17 @@ class Apart:
 class Scene:
     """A design in one of its poses.
 
-    `placed` is where panels are in space, in mm, z up, the table at z = 0; panels
-    that are not placed are not drawn.  `scores` are lines that are scored and not
-    folded, on the flat paper of a piece.  `given` are panels whose names the
-    design gives.  `words` are sentences about the pose, the first one the most
-    telling.  `view_deg` is the viewer's side.
+    `panels` are in the order of their pieces, `placed` is where they are in space, in
+    mm, z up, the table at z = 0; panels that are not placed are not drawn.  `scores`
+    are lines that are scored and not folded, on the flat paper of a piece.  `given`
+    are panels whose names the design gives.  `words` are sentences about the pose,
+    the first one the most telling.  `view_deg` is the viewer's side.
     """
 
     design: str
     pose: str
     units: Unit
-    panels: Mapping[PanelKey, Panel]
+    panels: dict[PanelKey, Panel]
     placed: Mapping[PanelKey, Motion]
     creases: tuple[Crease, ...] = ()
     glued: tuple[Glued, ...] = ()
@@ -89,7 +89,7 @@ class Scene:
 
     def name_of(self, key: PanelKey) -> str:
         """The name of a panel, with its piece's where there are several."""
-        piece, _ = key
         name = self.panels[key].name
-        several = any(other != piece for other, _ in self.panels)
-        return f"{piece}/{name}" if several else name
+        # The panels of a piece follow each other.
+        several = next(iter(self.panels))[0] != next(reversed(self.panels))[0]
+        return f"{key[0]}/{name}" if several else name

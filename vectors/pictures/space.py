@@ -25,7 +25,7 @@ from .hidden_lines import TABLE, View
 from .labels import Box
 from .lettering import width_of
 from .model import Anchor, Area, Line, Part, Pen, Words
-from .naming import SIZE, rooms_for
+from .naming import SIZE, fits, rooms_for
 from .plies import plies_of
 from .scene import Crease, Scene
 
@@ -238,7 +238,12 @@ def _passing(scene: Scene, facets: Sequence[Facet]) -> Iterator[tuple[Course, tu
 
 def names_on(scene: Scene, view: View, taken: Sequence[Box]) -> Names:
     """The names of the panels, beside the boxes that are taken already."""
-    names = {i: scene.name_of(facet.key) for i, facet in enumerate(view.facets)}
+    names = {}
+    for number, facet in enumerate(view.facets):
+        name = scene.name_of(facet.key)
+        left, bottom, right, top = facet.box
+        if facet.key in scene.given or fits(name, right - left, top - bottom):
+            names[number] = name
     parts: list[Part] = []
     elsewhere = []
     for number, room in rooms_for(names, view, taken).items():
