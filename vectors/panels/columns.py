@@ -10,8 +10,9 @@ import numpy.typing as npt
 from ..design.pieces import Piece
 from ..geometry import Point, Segment
 from ..geometry.box_pairs import Floats, Indices
+from ..measures.exact import Number
 from .curves import Curve, Kind, Owner
-from .later import OnDemand
+from .on_demand import OnDemand
 
 # The kind of a curve, as the columns hold it.
 KINDS = tuple(Kind)
@@ -120,6 +121,8 @@ def columns_of(piece: Piece) -> Columns:
     )
 
 
-def _floats(numbers: list[object]) -> Floats:
+def _floats(numbers: list[Number]) -> Floats:
     """Numbers as floats; -0 as 0, so that one place has one pair of them."""
-    return np.array(numbers, dtype=np.float64) + 0.0
+    # What a fraction does when it is made a float, without the calls that lead there.
+    plain = [n if type(n) is float else n.numerator / n.denominator for n in numbers]  # type: ignore[union-attr]
+    return np.array(plain, dtype=np.float64) + 0.0

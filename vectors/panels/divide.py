@@ -9,8 +9,8 @@ from ..measures.exact import MEETS_MM
 from ..problems import Collector, Problem, problem
 from .checks import line_problems
 from .curves import Kind, told
+from .deferred import deferred
 from .few_lines import FewLines
-from .later import Later
 from .marks import mark_problems
 from .model import Division, Hinge, Knot, KnotKind
 from .noding import Noded
@@ -33,7 +33,7 @@ def divide(piece: Piece) -> Division:
 
 
 def _lines(piece: Piece) -> Lines:
-    if _size(piece) < MANY:
+    if len(piece.folds) + len(piece.slits) < MANY and _size(piece) < MANY:
         return FewLines(piece)
     # Only here, so that a card of a few folds is proved without a library.
     from .many_lines import ManyLines
@@ -42,13 +42,8 @@ def _lines(piece: Piece) -> Lines:
 
 
 def _size(piece: Piece) -> int:
-    paths = (
-        piece.outline,
-        *(opening.path for opening in piece.openings),
-        *(slit.path for slit in piece.slits),
-        *(fold.path for fold in piece.folds),
-    )
-    return sum(len(path.vertices) for path in paths)
+    parts = (*piece.openings, *piece.slits, *piece.folds)
+    return len(piece.outline.vertices) + sum(len(part.path.vertices) for part in parts)
 
 
 def divided(piece: Piece, lines: Lines) -> Division:
@@ -67,12 +62,17 @@ def divided(piece: Piece, lines: Lines) -> Division:
     if not collector.stopped:
         for one in (*parts.problems, *_loose(piece, parts)):
             collector.add(one)
-    knots: Later[tuple[Knot, ...]] = Later(None, ())
-    if not collector.stopped:
-        knots = Later(_knots, parts)
-    for one in _scored_only(piece):
+    stopped = collector.stopped
+    for one in _scored_only(piece, lines.scored()):
         collector.add(one)
-    return Division(piece, parts.panels, parts.hinges, knots, collector.problems)
+    return deferred(
+        Division,
+        lambda _: {"knots": () if stopped else _knots(parts)},
+        piece=piece,
+        panels=parts.panels,
+        hinges=parts.hinges,
+        problems=collector.problems,
+    )
 
 
 def _knots(parts: Parts) -> tuple[Knot, ...]:
@@ -108,12 +108,10 @@ def _tears_to_keep(piece: Piece, noded: Noded, parts: Parts) -> frozenset[int]:
     return frozenset(found)
 
 
-def _scored_only(piece: Piece) -> list[Problem]:
+def _scored_only(piece: Piece, scored: Sequence[int]) -> list[Problem]:
     """A note for each fold that is still or has arcs: panels stay flat across what is scored."""
     found = []
-    for fold in piece.folds:
-        if not fold.still and all(vertex.bulge == 0.0 for vertex in fold.path.vertices[:-1]):
-            continue
+    for fold in (piece.folds[number] for number in scored):
         arc = next((s for s in fold.path.segments if not s.is_line), None)
         code, at = "still-not-folded", fold.path.segments[0].middle
         if arc is not None and not fold.still:

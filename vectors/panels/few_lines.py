@@ -11,7 +11,6 @@ from .checks import Judged, suspects_in, void_faces
 from .curves import Kind, curves_of
 from .faces import Plan, plan, within
 from .knots import knots_of
-from .later import Later
 from .model import Hinge, Panel
 from .naming import all_names, panel_names
 from .noding import Edge, Noded, node
@@ -25,6 +24,11 @@ class FewLines:
         self.piece = piece
         self.noded = node(curves_of(piece))
         self.everything = self._judged(plan(tuple(self.noded.edges), len(self.noded.nodes)))
+
+    def scored(self) -> list[int]:
+        """The folds that are scored only, in part or all of them."""
+        owners = (curve.owner for curve in self.noded.curves)
+        return sorted({owner.index for owner in owners if owner.kind is Kind.SCORE})
 
     def _judged(self, found: Plan) -> Judged:
         return Judged(found, suspects_in(self.noded, found))
@@ -78,7 +82,7 @@ def _panels(
     given, problems = panel_names(piece, near, lambda index: bare[index][1])
     names = all_names(given, len(bare))
     panels = tuple(
-        Panel(index=index, name=names[index], area=area, rims=Later(None, rims))
+        Panel(index=index, name=names[index], ring=rims[0], holes=rims[1:], area=area)
         for index, (_, rims, area) in enumerate(bare)
     )
     return panels, {number: index for index, (number, *_) in enumerate(bare)}, problems

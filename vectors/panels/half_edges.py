@@ -16,8 +16,8 @@ from ..geometry import Path, Segment, Vertex, path_of
 from ..geometry.box_pairs import Floats, Indices, pairs_between
 from ..measures.exact import SAME_DIRECTION_RAD
 from .faces import Plan, Walk, contains
-from .later import OnDemand
 from .net import Net
+from .on_demand import OnDemand
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,13 +12,13 @@ from ..problems import Problem
 from .checks import Judged
 from .columns import NUMBER_OF, columns_of
 from .curves import Kind
+from .deferred import many_deferred
 from .half_edges import Survey, survey
 from .joined import unreached
 from .knots import knots_of
-from .later import Later
 from .model import Hinge, Knot, Panel
 from .naming import all_names, panel_names
-from .net import net_of
+from .net import Net, net_of
 from .parts import Parts
 from .suspects import paper_beside, suspects_of
 
@@ -34,6 +34,13 @@ class ManyLines:
         self.noded = self._net.noded
         self._whole = survey(self._net, np.arange(len(self._net.curve)))
         self.everything = _judged(self._whole)
+
+    def scored(self) -> list[int]:
+        """The folds that are scored only, in part or all of them."""
+        columns = self._net.columns
+        scored = columns.kind == NUMBER_OF[Kind.SCORE]
+        found: list[int] = np.unique(columns.index[scored]).tolist()
+        return found
 
     def parts(self, tears: frozenset[int]) -> Parts:
         """What all lines make but the scores, and the slits `tears`."""
@@ -56,9 +63,9 @@ class ManyLines:
             hinges=hinges,
             panel_of=lambda face: None if numbers[face] < 0 else numbers[face],
             loose=unreached(
-                np.array([panel.area for panel in panels]),
-                np.array([hinge.left for hinge in hinges], dtype=np.int64),
-                np.array([hinge.right for hinge in hinges], dtype=np.int64),
+                found.area[np.argsort(number_of[:-1])[-len(panels) :]],
+                left[hinge_of >= 0],
+                right[hinge_of >= 0],
             ),
             problems=tuple(problems),
             knots=lambda: _knots(found, number_of, hinge_of),
@@ -85,16 +92,23 @@ def _panels(piece: Piece, found: Survey) -> tuple[tuple[Panel, ...], Indices, li
         return ring.path, *(hole.path for hole in holes if hole.area < 0.0)
 
     of_index = faces.tolist()
+
+    def fill(panel: Panel) -> dict[str, object]:
+        ring, *holes = rims(of_index[panel.index])
+        return {"ring": ring, "holes": tuple(holes)}
+
     given, problems = panel_names(
         piece, lambda at: _holding(box, at), lambda index: rims(of_index[index])
     )
-    panels = tuple(
-        Panel(index=index, name=name, area=size, rims=Later(rims, face))
-        for index, (name, size, face) in enumerate(
-            zip(all_names(given, len(faces)), area[order].tolist(), of_index, strict=True)
-        )
+    panels = many_deferred(
+        Panel,
+        len(faces),
+        fill,
+        index=range(len(faces)),
+        name=all_names(given, len(faces)),
+        area=area[order].tolist(),
     )
-    return panels, number_of, problems
+    return tuple(panels), number_of, problems
 
 
 def _holding(box: Floats, at: Point) -> list[int]:
@@ -130,49 +144,41 @@ def _hinges(
     hinge_of = np.full(len(edges), -1, dtype=np.int64)
     hinge_of[turns] = np.cumsum((turns & ~on)[turns]) - 1
 
-    low, high = net.low[edges[first]], net.high[edges[last]]
-    split = bool((low != 0.0).any() or (high != 1.0).any())
-    at = list(map(Point, net.x.tolist(), net.y.tolist())) if split else []
-    fold_of = columns.index[curve[first]]
+    of, fold_of = curve[first], columns.index[curve[first]]
+    number = columns.number[of].tolist()
+    folds = [piece.folds[fold] for fold in fold_of.tolist()]
     counts = np.bincount(fold_of, minlength=len(piece.folds))
     nth = np.arange(len(first)) - (np.cumsum(counts) - counts)[fold_of] + 1
-    rows = zip(
-        curve[first].tolist(),
-        columns.number[curve[first]].tolist(),
-        fold_of.tolist(),
-        counts[fold_of].tolist(),
-        nth.tolist(),
-        low.tolist(),
-        high.tolist(),
-        start[first].tolist(),
-        end[last].tolist(),
-        left[first].tolist(),
-        right[first].tolist(),
-        strict=True,
+    hinges = many_deferred(
+        Hinge,
+        len(first),
+        lambda hinge: {"line": piece.folds[hinge.fold].path.segments[hinge.segment]},
+        index=range(len(first)),
+        label=[
+            fold.name if count == 1 else f"{fold.name}#{n}"
+            for fold, count, n in zip(folds, counts[fold_of].tolist(), nth.tolist(), strict=True)
+        ],
+        fold=fold_of.tolist(),
+        segment=number,
+        start=_ends(columns.starts, of, net.low[edges[first]] == 0.0, net, start[first]),
+        end=_ends(columns.ends, of, net.high[edges[last]] == 1.0, net, end[last]),
+        left=left[first].tolist(),
+        right=right[first].tolist(),
+        sense=[fold.senses[n] for fold, n in zip(folds, number, strict=True)],
+        angle=[fold.angle for fold in folds],
+        place=[fold.place for fold in folds],
     )
-    hinges = []
-    here = -1
-    for index, (of, number, fold_index, count, n, low_, high_, a, b, *sides) in enumerate(rows):
-        if of != here:
-            here, line = of, columns.segment(of)
-            fold = piece.folds[fold_index]
-        hinges.append(
-            Hinge(
-                index=index,
-                label=fold.name if count == 1 else f"{fold.name}#{n}",
-                fold=fold_index,
-                segment=number,
-                line=line,
-                start=line.start if low_ == 0.0 else at[a],
-                end=line.end if high_ == 1.0 else at[b],
-                left=sides[0],
-                right=sides[1],
-                sense=fold.senses[number],
-                angle=fold.angle,
-                place=fold.place,
-            )
-        )
     return tuple(hinges), hinge_of
+
+
+def _ends(
+    designed: list[Point], curve: Indices, whole: Mask, net: Net, node: Indices
+) -> list[Point]:
+    """An end of each hinge: that of its curve as designed where it is `whole`, else its node."""
+    ends = [designed[number] for number in curve.tolist()]
+    for hinge in np.flatnonzero(~whole).tolist():
+        ends[hinge] = net.node(int(node[hinge]))
+    return ends
 
 
 def _knots(found: Survey, number_of: Indices, hinge_of: Indices) -> tuple[Knot, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
@@ -11,32 +11,23 @@ from ..design.pieces import Fold, Joint, Piece, Sense
 from ..geometry import Path, Point, Segment
 from ..measures.exact import Number
 from ..problems import Place, Problem
-from .later import Later
+from .deferred import Deferred
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Panel:
+class Panel(Deferred):
     """A region of a piece bounded by outline, openings, slits and folds.
 
     `ring` is its outer boundary, anticlockwise, `holes` its inner ones,
-    clockwise, all closed and in float coordinates; `rims` is all of them, the
-    outer one first, made when it is asked for.  `area` is in mm², less the holes.
+    clockwise, all closed and in float coordinates.  `area` is in mm², less the
+    holes.
     """
 
     index: int
     name: str
+    ring: Path
+    holes: tuple[Path, ...]
     area: float
-    rims: Later[tuple[Path, ...]] = field(repr=False)
-
-    @property
-    def ring(self) -> Path:
-        """The outer boundary."""
-        return self.rims.value[0]
-
-    @property
-    def holes(self) -> tuple[Path, ...]:
-        """The inner boundaries."""
-        return self.rims.value[1:]
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -45,7 +36,7 @@ class Panel:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Hinge:
+class Hinge(Deferred):
     """A stretch of fold that joins two panels.
 
     `fold` is the fold's index in the piece and `segment` that of the straight
@@ -106,23 +97,17 @@ class Knot:
 
 
 @dataclass(frozen=True)
-class Division:
+class Division(Deferred):
     """A piece divided: its panels, its hinges, and the knots that loops of panels go round.
 
-    Where `problems` holds a stop, the division is not to be folded.  `goes_round`
-    is the knots, found when they are asked for.
+    Where `problems` holds a stop, the division is not to be folded.
     """
 
     piece: Piece
     panels: tuple[Panel, ...]
     hinges: tuple[Hinge, ...]
-    goes_round: Later[tuple[Knot, ...]] = field(repr=False)
+    knots: tuple[Knot, ...]
     problems: tuple[Problem, ...] = ()
-
-    @property
-    def knots(self) -> tuple[Knot, ...]:
-        """What loops of panels go round, by place from below, then from the left."""
-        return self.goes_round.value
 
     def fold_of(self, hinge: Hinge) -> Fold:
         """The fold that a hinge is a stretch of."""

@@ -16,8 +16,8 @@ from ..geometry.box_pairs import Floats, Indices, pairs_within
 from ..geometry.line_meetings import Splits, line_meetings, meet_only_at_an_end
 from ..measures.exact import MEETS_MM
 from .columns import Columns
-from .later import OnDemand
 from .noding import Doubled, Edge, Noded, splits
+from .on_demand import OnDemand
 from .places import numbered, same_places
 
 

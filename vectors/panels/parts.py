@@ -44,6 +44,10 @@ class Lines(Protocol):
         """The plan of all lines, those too that divide nothing."""
         ...
 
+    def scored(self) -> list[int]:
+        """The folds that are scored only, in part or all of them, in order."""
+        ...
+
     def parts(self, tears: frozenset[int]) -> Parts:
         """What all lines make but the scores, and the slits with these numbers."""
         ...
