@@ -207,6 +207,9 @@ def told(
         )
         for one in passed
     )
+    # What is held is told as it was asked for, without the rounding of radians.
+    held = {key: float(degrees) for key, degrees in request.holds.items()}
+    way = (*way[:-1], replace(way[-1], turned=MappingProxyType({**way[-1].turned, **held})))
     last = passed[-1].found
     worst = worst_gap(linkage, last)
     outcome = Outcome.NOT_CONVERGED
