@@ -66,8 +66,8 @@ class Apart:
 class Scene:
     """A design in one of its poses.
 
-    `panels` are in the order of their pieces, `placed` is where they are in space, in
-    mm, z up, the table at z = 0; panels that are not placed are not drawn.  `scores`
+    `placed` is where `panels` are in space, in mm, z up, the table at z = 0; panels
+    that are not placed are not drawn.  `scores`
     are lines that are scored and not folded, on the flat paper of a piece.  `given`
     are panels whose names the design gives.  `words` are sentences about the pose,
     the first one the most telling.  `view_deg` is the viewer's side.
@@ -76,7 +76,7 @@ class Scene:
     design: str
     pose: str
     units: Unit
-    panels: dict[PanelKey, Panel]
+    panels: Mapping[PanelKey, Panel]
     placed: Mapping[PanelKey, Motion]
     creases: tuple[Crease, ...] = ()
     glued: tuple[Glued, ...] = ()
@@ -87,9 +87,15 @@ class Scene:
     words: tuple[str, ...] = ()
     view_deg: float = USUAL_VIEW_DEG
 
-    def name_of(self, key: PanelKey) -> str:
-        """The name of a panel, with its piece's where there are several."""
-        name = self.panels[key].name
-        # The panels of a piece follow each other.
-        several = next(iter(self.panels))[0] != next(reversed(self.panels))[0]
-        return f"{key[0]}/{name}" if several else name
+    def names(self) -> dict[PanelKey, str]:
+        """The names of the panels, each with its piece's where it alone does not tell which."""
+        pieces: dict[str, set[str]] = {}
+        for (piece, _), panel in self.panels.items():
+            pieces.setdefault(panel.name, set()).add(piece)
+        several = len({piece for piece, _ in self.panels}) > 1
+        return {
+            key: panel.name
+            if len(pieces[panel.name]) == 1 and (key in self.given or not several)
+            else f"{key[0]}/{panel.name}"
+            for key, panel in self.panels.items()
+        }

@@ -238,9 +238,9 @@ def _passing(scene: Scene, facets: Sequence[Facet]) -> Iterator[tuple[Course, tu
 
 def names_on(scene: Scene, view: View, taken: Sequence[Box]) -> Names:
     """The names of the panels, beside the boxes that are taken already."""
-    names = {}
+    every, names = scene.names(), {}
     for number, facet in enumerate(view.facets):
-        name = scene.name_of(facet.key)
+        name = every[facet.key]
         left, bottom, right, top = facet.box
         if facet.key in scene.given or fits(name, right - left, top - bottom):
             names[number] = name

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from ..geometry import Path, Point, Vector, Vertex, circle, polygon
-from ..measures import exact_text
+from ..measures import Unit, exact_text
 from . import pens
 from .boxes import box_of_part, box_of_parts
 from .camera import RAISED_DEG, Camera
@@ -107,24 +107,25 @@ def _marks(scene: Scene, camera: Camera) -> tuple[list[Part], list[Label]]:
     parts: list[Part] = []
     labels: list[Label] = []
     for gap in sorted(scene.apart, key=lambda one: -one.mm)[:_MOST_MARKS]:
-        (one, other), _ = camera.page(np.array([gap.one, gap.other]))
-        middle = Point(float(one[0] + other[0]) / 2.0, float(one[1] + other[1]) / 2.0)
-        parts += _gap_mark(
-            Point(float(one[0]), float(one[1])), Point(float(other[0]), float(other[1]))
-        )
+        spots, _ = camera.page(np.array([gap.one, gap.other]))
+        one, other = (Point(float(x), float(y)) for x, y in spots)
+        parts += _gap_mark(one, other)
         name = shortened(gap.label, _LONGEST / 2.0, SIZE)
-        text = f"gap: {exact_text(round(gap.mm, 3), scene.units)} at {name}"
-        labels.append(Label(text=text, places=(middle,), bold=True))
-    for clash in scene.passing[: max(0, _MOST_MARKS - len(labels))]:
-        (spot,), _ = camera.page(np.array([clash.at]))
-        at = Point(float(spot[0]), float(spot[1]))
+        text = f"gap: {length_text(gap.mm, scene.units)} at {name}"
+        labels.append(Label(text=text, places=(one.between(other, 0.5),), bold=True))
+    names = scene.names()
+    for clash in scene.passing[: _MOST_MARKS - len(labels)]:
+        ((x, y),), _ = camera.page(np.array([clash.at]))
+        at = Point(float(x), float(y))
         parts.append(Line(path=circle(at, _RING), pen=pens.RING_OF_CLASH))
-        names = (
-            shortened(scene.name_of(key), _LONGEST / 2.0, SIZE)
-            for key in (clash.first, clash.second)
-        )
-        labels.append(Label(text=f"clash: {' and '.join(names)}", places=(at,), bold=True))
+        told = (shortened(names[key], _LONGEST / 2.0, SIZE) for key in (clash.first, clash.second))
+        labels.append(Label(text=f"clash: {' and '.join(told)}", places=(at,), bold=True))
     return parts, labels
+
+
+def length_text(mm: float, units: Unit) -> str:
+    """A length that was measured in space: to a hundredth of a mm, a short one to a thousandth."""
+    return exact_text(round(mm, 2 if mm >= 1.0 else 3), units)
 
 
 def _gap_mark(one: Point, other: Point) -> Iterator[Part]:
