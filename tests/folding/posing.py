@@ -61,9 +61,8 @@ class Posed:
         """The directions of a panel's x, y and front, as columns."""
         return np.array(self.folded.placed[self.panels[panel]].rows)
 
-    def height_over(self, panel: str, place: Point, way: Array) -> float:
+    def height_over(self, panel: str, way: Array) -> float:
         """How far a displacement leads away from a panel's front."""
-        del place
         return float(way @ self.frame(panel)[:, 2])
 
     def panel_at(self, x: float, y: float) -> str:
@@ -106,7 +105,7 @@ def _shortest(found: Sequence[tuple[str, tuple[str, int]]]) -> dict[str, tuple[s
 def held_keys(assembly: Assembly, holds: Mapping[str, float]) -> dict[HingeKey, float]:
     """The hinges that are held; a fold of several hinges is held as one."""
     keys = hinge_keys(assembly)
-    found = {}
+    found: dict[HingeKey, float] = {}
     for name, degrees in holds.items():
         named = [key for label, key in keys.items() if label == name]
         named = named or [key for label, key in keys.items() if label.split("#")[0] == name]

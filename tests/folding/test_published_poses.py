@@ -317,7 +317,7 @@ def test_the_published_v_fold_rises_as_published() -> None:
         assert degrees_between(ridge, up) == pytest.approx(fact[wanted], abs=EXACT)
         assert ridge_to_gutter(al, be, 180.0 - gutter) == pytest.approx(fact[wanted], abs=1e-6)
         # It stands on the front of the card, and both wings carry the same ridge.
-        assert pose.height_over("left page", at(80, 0), ridge) >= -1e-9
+        assert pose.height_over("left page", ridge) >= -1e-9
         other = pose.point("right wing", at(0, 60)) - pose.point("right wing", at(0, 0))
         assert other == pytest.approx(ridge, abs=1e-8)
 
@@ -371,13 +371,13 @@ def four_bar(a: float, b: float, c: float, d: float, opening: float) -> tuple[fl
     )
 
 
-BARS = [(30.0, 50.0, 30.0, 50.0), (40.0, 45.0, 38.0, 52.0), (35.0, 60.0, 55.0, 42.0)]
+BARS = [(30, 50, 30, 50), (40, 45, 38, 52), (35, 60, 55, 42)]
 
 
 @pytest.mark.parametrize("bars", BARS)
 @pytest.mark.parametrize("opening", [70, 90, 100, 115])
 def test_a_four_bar_step_follows_the_law_of_cosines(
-    bars: tuple[float, float, float, float], opening: float
+    bars: tuple[int, int, int, int], opening: float
 ) -> None:
     """A glued step whose parts are no parallelogram: closed at a right angle, moved from there."""
     a, b, c, d = bars
