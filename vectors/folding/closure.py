@@ -35,9 +35,7 @@ class _Carried:
     def skew(self) -> Floats:
         """Twice the axial vector of the rotation's skew part, [3, m]."""
         rows = self.rows
-        return np.stack(
-            [rows[2, 1] - rows[1, 2], rows[0, 2] - rows[2, 0], rows[1, 0] - rows[0, 1]]
-        )
+        return np.stack([rows[2, 1] - rows[1, 2], rows[0, 2] - rows[2, 0], rows[1, 0] - rows[0, 1]])
 
 
 def _carry(one: Rounds, turned: Floats) -> _Carried:

@@ -291,9 +291,7 @@ class _Closing:
         self.turned, self.at, self.left = there, onward, _largest(onward.left)
 
 
-def projected(
-    solve: Solve, at: Linearised, downhill: Floats, free: Ints
-) -> tuple[Floats, Floats]:
+def projected(solve: Solve, at: Linearised, downhill: Floats, free: Ints) -> tuple[Floats, Floats]:
     """Multipliers for a direction, and what they leave of it: its part along closing poses."""
     multipliers = np.zeros(len(at.left))
     rest = downhill

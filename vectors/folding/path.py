@@ -69,10 +69,15 @@ def free_of(linkage: Linkage, held: Ints) -> Ints:
     return np.setdiff1d(np.arange(len(linkage.hinges), dtype=np.intp), held)
 
 
-def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
+def followed(
+    linkage: Linkage, aim: Aim, steps: int, *, rigid: bool = False, lead: bool = True
+) -> tuple[Passed, ...]:
     """The poses passed on the way, the last one at its end.
 
-    Where no pose closes, the one that leaves least over is passed instead.  The
+    Where no pose closes, the one that leaves least over is passed instead.  A way
+    that has to be `rigid` ends there, and where its first step turns folds
+    against their senses: with another fold held it may not.  Without `lead` no
+    other fold is tried as the one that leads out of flat paper.  The
     poses of a way that closes do not depend on the number of `steps`, only how
     many of them are told.  Raises TooLarge.
     """
@@ -87,7 +92,9 @@ def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
             )
             for share in shares
         )
-    passed.append(_lifted(search, aim))
+    passed.append(_lifted(search, aim, lead=lead))
+    if rigid and not _goes_on(search, aim, passed[0].found):
+        return tuple(passed)
     first = passed[0].share
     for share in (one for one in shares if one > first or one == 1.0):
         while True:
@@ -106,6 +113,8 @@ def followed(linkage: Linkage, aim: Aim, steps: int) -> tuple[Passed, ...]:
                 there = share
                 found = _strained(search, aim, passed, there)
             passed.append(Passed(share=there, found=found))
+            if rigid and not _goes_on(search, aim, found):
+                return tuple(passed)
             if there == share:
                 break
     return tuple(passed)
@@ -123,12 +132,16 @@ def _lift_share(aim: Aim) -> float:
     return _LIFT / farthest if farthest > 0.0 else 1.0
 
 
-def _lifted(search: Search, aim: Aim) -> Passed:
+def _goes_on(search: Search, aim: Aim, found: Found) -> bool:
+    return found.closes and not len(against(aim, found.turned, search.free))
+
+
+def _lifted(search: Search, aim: Aim, *, lead: bool) -> Passed:
     """The first pose of the way, a short step out of flat or closed paper.
 
     Where the nearest pose that closes turns folds against their senses, another
-    may not: one in which the held folds turn little at first and others much.  It
-    is looked for by letting one of those others lead.
+    may not: one in which the held folds turn little at first and others much.  With
+    `lead` it is looked for by letting one of those others lead.
     """
     lift = _lift_share(aim)
     target = aim.along(lift)
@@ -136,7 +149,7 @@ def _lifted(search: Search, aim: Aim) -> Passed:
     if not found.closes:
         return Passed(share=lift, found=_strained(search, aim, [], lift))
     best, wrong = Passed(share=lift, found=found), against(aim, found.turned, search.free)
-    if not len(wrong) or not len(aim.held):
+    if not lead or not len(wrong) or not len(aim.held):
         return best
     for leader in _leaders(search, aim, wrong):
         lifted = _led(search, aim, leader)

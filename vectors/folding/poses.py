@@ -214,7 +214,7 @@ def told(
     worst = worst_gap(linkage, last)
     outcome = Outcome.NOT_CONVERGED
     if last.settled:
-        outcome = Outcome.REACHED if _meets(worst) else Outcome.STRAINED
+        outcome = Outcome.REACHED if meets(worst) else Outcome.STRAINED
     if outcome is Outcome.NOT_CONVERGED:
         return FoldedPose(
             name=request.name,
@@ -230,7 +230,7 @@ def told(
     if outcome is Outcome.REACHED:
         for one in passed:
             gap = worst_gap(linkage, one.found) if not one.found.closes else None
-            if gap is not None and not _meets(gap) and (bends is None or gap.mm > bends.mm):
+            if gap is not None and not meets(gap) and (bends is None or gap.mm > bends.mm):
                 bends, bends_share = gap, one.share
     return FoldedPose(
         name=request.name,
@@ -252,7 +252,8 @@ def _degrees(linkage: Linkage, turned: Floats) -> Mapping[HingeKey, float]:
     return MappingProxyType(dict(zip(linkage.hinges, degrees, strict=True)))
 
 
-def _meets(gap: PoseGap | None) -> bool:
+def meets(gap: PoseGap | None) -> bool:
+    """Whether a gap is none, or one that the joints of its loop take up."""
     return gap is None or gap.mm <= max(MEETS_MM, slack_of(gap.loop))
 
 
