@@ -34,7 +34,8 @@ def meet_only_at_an_end(
     start_i, end_i, start_j, end_j = ends[i, 0], ends[i, 1], ends[j, 0], ends[j, 1]
     at_start_i = (start_i == start_j) | (start_i == end_j)
     at_start_j = (start_j == start_i) | (start_j == end_i)
-    shared = at_start_i | (end_i == start_j) | (end_i == end_j)
+    # At one end only: lines with both ends in common run along each other.
+    shared = at_start_i ^ ((end_i == start_j) | (end_i == end_j))
     # Away from the shared end, both the same way round.
     way_i = np.where(at_start_i, 1.0, -1.0)
     way_j = np.where(at_start_j, 1.0, -1.0)

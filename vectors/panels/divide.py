@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import islice
 
 from ..design.pieces import How, Piece
 from ..measures.exact import MEETS_MM
 from ..problems import Collector, Problem, problem
 from .checks import line_problems
-from .curves import Kind, told
+from .curves import Kind, curves_of, told
 from .deferred import deferred
 from .few_lines import FewLines
 from .marks import mark_problems
 from .model import Division, Hinge, Knot, KnotKind
-from .noding import Noded
+from .noding import Noded, near_pairs
 from .parts import Lines, Parts
 
-# From so many vertices on it pays to load numpy for a single piece.
-MANY = 400
+# From so many vertices on, or pairs of lines that come near each other, it pays to
+# load numpy for a single piece.
+MANY = 800
 
 
 def divide(piece: Piece) -> Division:
@@ -33,17 +35,23 @@ def divide(piece: Piece) -> Division:
 
 
 def _lines(piece: Piece) -> Lines:
-    if len(piece.folds) + len(piece.slits) < MANY and _size(piece) < MANY:
-        return FewLines(piece)
+    if _vertices(piece) < MANY:
+        curves = curves_of(piece)
+        near = list(islice(near_pairs(curves), MANY))
+        if len(near) < MANY:
+            return FewLines(piece, curves, near)
     # Only here, so that a card of a few folds is proved without a library.
     from .many_lines import ManyLines
 
     return ManyLines(piece)
 
 
-def _size(piece: Piece) -> int:
-    parts = (*piece.openings, *piece.slits, *piece.folds)
-    return len(piece.outline.vertices) + sum(len(part.path.vertices) for part in parts)
+def _vertices(piece: Piece) -> int:
+    lines = [part.path for parts in (piece.openings, piece.slits, piece.folds) for part in parts]
+    # A path has two at least: many of them need not be counted.
+    if 2 * len(lines) >= MANY:
+        return 2 * len(lines)
+    return len(piece.outline.vertices) + sum(len(path.vertices) for path in lines)
 
 
 def divided(piece: Piece, lines: Lines) -> Division:

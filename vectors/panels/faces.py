@@ -75,8 +75,9 @@ def _sorted_around(edges: Sequence[Edge], halves: list[int]) -> tuple[int, ...]:
     They are sorted by where they are a little way out, the same way for all:
     lines and arcs that touch leave in one direction and part only then.
     """
-    if len(halves) == 1:
-        return (halves[0],)
+    if len(halves) < 2:
+        # None at all where nothing but a score ends.
+        return tuple(halves)
     segments = [directed(edges, half) for half in halves]
     out = min(segment.length for segment in segments) / 2.0
 

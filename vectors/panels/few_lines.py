@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from ..design.pieces import Piece
 from ..geometry import Path, Point
 from ..problems import Problem
 from .checks import Judged, suspects_in, void_faces
-from .curves import Kind, curves_of
+from .curves import Curve, Kind
 from .faces import Plan, plan, within
 from .knots import knots_of
 from .model import Hinge, Panel
@@ -18,11 +18,16 @@ from .parts import Parts
 
 
 class FewLines:
-    """The lines of a piece, split where they meet."""
+    """The lines of a piece, split where they meet.
 
-    def __init__(self, piece: Piece) -> None:
+    `near` are the pairs of curves, by number, that may meet.
+    """
+
+    def __init__(
+        self, piece: Piece, curves: Sequence[Curve], near: Iterable[tuple[int, int]]
+    ) -> None:
         self.piece = piece
-        self.noded = node(curves_of(piece))
+        self.noded = node(curves, near)
         self.everything = self._judged(plan(tuple(self.noded.edges), len(self.noded.nodes)))
 
     def scored(self) -> list[int]:

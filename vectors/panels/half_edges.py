@@ -225,7 +225,8 @@ def _areas(
     # A walk along a hanging line and back has an area of rounding only.
     twice = np.bincount(of, of == of[head], minlength=count)
     area[twice == np.bincount(of, minlength=count)] = 0.0
-    return area, np.ascontiguousarray(box.T)
+    sides: Floats = np.ascontiguousarray(box.T)
+    return area, sides
 
 
 def _directed(net: Net, edges: Indices, half: int) -> Segment:

@@ -7,7 +7,7 @@ panels turn on, comes from the design and not from here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -85,14 +85,18 @@ class Nodes:
 Split = tuple[float, Point]
 
 
-def node(curves: Sequence[Curve]) -> Noded:
-    """Split all curves where they meet."""
+def near_pairs(curves: Sequence[Curve]) -> Iterator[tuple[int, int]]:
+    """The pairs of curves, by number, that come near enough to each other to meet."""
+    return overlapping([curve.segment.box() for curve in curves], MEETS_MM)
+
+
+def node(curves: Sequence[Curve], near: Iterable[tuple[int, int]]) -> Noded:
+    """Split all curves where they meet, `near` being the pairs that may do so."""
     shares: list[list[Split]] = [
         [(0.0, curve.segment.start), (1.0, curve.segment.end)] for curve in curves
     ]
     doubled: list[Doubled] = []
-    boxes = [curve.segment.box() for curve in curves]
-    for i, j in sorted(overlapping(boxes, MEETS_MM)):
+    for i, j in sorted(near):
         first, second, along = splits(curves[i], curves[j])
         shares[i] += first
         shares[j] += second
