@@ -16,7 +16,7 @@ from ..measures.exact import MEETS_MM
 from ..panels import Assembly, Hinge
 from .boxes import near_pairs
 from .clash import glued_pairs
-from .crossings import Pairs, extremes, height_over, leave_out, reached
+from .crossings import Pairs, bounds, extremes, height_over, leave_out, reached
 from .paper import Flags, Floats, Paper, Poses, paper_of, poses_of
 from .stretches import Ends, joined, level_ends, steps_of
 
@@ -72,10 +72,12 @@ def _resting(poses: Poses, pairs: Pairs) -> list[tuple[int, int, int, Floats, Fl
     """Stretches of edges of the first panels on the second ones: panels, edge, both ends."""
     paper = poses.paper
     height = height_over(poses, pairs)
-    lowest, highest = extremes(paper, pairs.first, height)
     # The plane is touched by some of the panel and left by the rest of it.
-    some = (lowest <= MEETS_MM) & (highest >= -MEETS_MM) & (np.maximum(highest, -lowest) > MEETS_MM)
-    pairs, height = pairs[some], height[some]
+    for measure in (bounds, extremes):
+        lowest, highest = measure(paper, pairs.first, height)
+        left = np.maximum(highest, -lowest) > MEETS_MM
+        some = (lowest <= MEETS_MM) & (highest >= -MEETS_MM) & left
+        pairs, height = pairs[some], height[some]
     item, edge = paper.edges_of(pairs.first)
     near: Flags = (
         paper.straight[edge]

@@ -51,6 +51,13 @@ class Paper:
         """The panel of each edge, [e]."""
         return np.repeat(np.arange(len(self.keys)), np.diff(self.begin))
 
+    @cached_property
+    def spread(self) -> Floats:
+        """How far each panel reaches from its first corner, in mm, [n]."""
+        first = self.starts[self.begin[:-1]][self.owners]
+        reach = np.hypot(*(self.starts - first).T)
+        return np.asarray(np.maximum.reduceat(reach, self.begin[:-1]))
+
     def codes_of(self, pairs: Iterable[tuple[PanelKey, PanelKey]]) -> Ints:
         """A number for each pair that is here: n times the lower panel plus the other; sorted."""
         count, number = len(self.keys), self.number

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..measures.exact import MEETS_MM, ROUNDING_MM
 from .boxes import near_pairs
-from .crossings import Pairs, extremes, height_over, leave_out, reached
+from .crossings import Pairs, bounds, extremes, height_over, leave_out, portions, reached
 from .paper import Flags, Floats, Ints, Paper, Poses, lines_of
 from .stretches import level_ends
 
@@ -45,6 +45,17 @@ class Passage:
     on_first: tuple[float, float]
     on_second: tuple[float, float]
     length: float
+
+    @property
+    def turned_round(self) -> Passage:
+        """The same passage, the other panel first."""
+        return replace(
+            self,
+            first=self.second,
+            second=self.first,
+            on_first=self.on_second,
+            on_second=self.on_first,
+        )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -123,40 +134,37 @@ def passages(
     The pairs whose codes are in `apart` are left out, and each in `crossed_by` from the pose
     on before the one that it names, where the two are known to cross.
     """
-    low, high = poses.boxes
     threads = _threads(poses.paper)
     count = len(poses.paper.keys)
     codes = np.array([i * count + j for i, j in crossed_by] or [-1])
     order = np.argsort(codes)
     codes, known = codes[order], np.array([*crossed_by.values()] or [0])[order]
+    for near in portions(_near(poses)):
+        pairs = leave_out(near, apart, count)
+        code = pairs.first * count + pairs.second
+        place = np.minimum(np.searchsorted(codes, code), codes.size - 1)
+        pairs = pairs[~((codes[place] == code) & (known[place] <= pairs.pose + 1))]
+        pairs = _changing_sides(poses, pairs)
+        if pairs.pose.size:
+            yield from _through(poses, threads, pairs)
+            for passage in _through(poses, threads, pairs.swapped):
+                yield passage.turned_round
+
+
+def _near(poses: Poses) -> Iterator[Pairs]:
+    """The pairs that may meet between each pose and the next."""
+    low, high = poses.boxes
     for pose in range(len(low) - 1):
         within = MEETS_MM + float(max(poses.loose[pose], poses.loose[pose + 1]))
         lowest = np.minimum(low[pose], low[pose + 1])
         highest = np.maximum(high[pose], high[pose + 1])
         for first, second in near_pairs(lowest, highest, 2.0 * _bend(poses, pose)):
-            pairs = Pairs(
+            yield Pairs(
                 pose=np.full(first.size, pose, dtype=np.intp),
                 first=first,
                 second=second,
                 within=np.full(first.size, within),
             )
-            pairs = leave_out(pairs, apart, count)
-            code = pairs.first * count + pairs.second
-            place = np.minimum(np.searchsorted(codes, code), codes.size - 1)
-            pairs = pairs[~((codes[place] == code) & (known[place] <= pose + 1))]
-            pairs = _changing_sides(poses, pairs)
-            if pairs.pose.size:
-                yield from _through(poses, threads, pairs)
-                for passage in _through(poses, threads, pairs.swapped):
-                    yield Passage(
-                        pose=passage.pose,
-                        first=passage.second,
-                        second=passage.first,
-                        share=passage.share,
-                        on_first=passage.on_second,
-                        on_second=passage.on_first,
-                        length=passage.length,
-                    )
 
 
 def _bend(poses: Poses, pose: int) -> float:
@@ -175,13 +183,14 @@ def _later(pairs: Pairs) -> Pairs:
 
 def _changing_sides(poses: Poses, pairs: Pairs) -> Pairs:
     """The pairs of which each panel was on one side of the other's plane and is on its other."""
-    for turned in (False, True):
-        seen = pairs.swapped if turned else pairs
-        before = extremes(poses.paper, seen.first, height_over(poses, seen))
-        after = extremes(poses.paper, seen.first, height_over(poses, _later(seen)))
-        down = (before[1] > pairs.within) & (after[0] < -pairs.within)
-        up = (before[0] < -pairs.within) & (after[1] > pairs.within)
-        pairs = pairs[down | up]
+    for measure in (bounds, extremes):
+        for turned in (False, True):
+            seen = pairs.swapped if turned else pairs
+            before = measure(poses.paper, seen.first, height_over(poses, seen))
+            after = measure(poses.paper, seen.first, height_over(poses, _later(seen)))
+            down = (before[1] > pairs.within) & (after[0] < -pairs.within)
+            up = (before[0] < -pairs.within) & (after[1] > pairs.within)
+            pairs = pairs[down | up]
     return pairs
 
 
