@@ -85,7 +85,7 @@ def measured(design: Design, rounds: int) -> tuple[float, float, int, int]:
     """The ms of the proof and of the mends, how many mends, and how many measures they change."""
     trial = Trial(
         resolved=lambda overrides: resolve(design, {}, overrides),
-        proved=lambda resolved: prove(resolved, {}, mending=False),
+        proved=lambda resolved: prove(resolved, {}, whole=False),
     )
 
     def proved() -> Proof:

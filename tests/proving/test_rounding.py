@@ -121,7 +121,7 @@ def test_the_proof_says_what_the_sums_say(steps: int) -> None:
     for _ in range(12):
         card = random_card(steps, chance)
         for one in (card, one_by_one(card)):
-            proof = prove(resolve(parse_design(text_of(one))), {}, mending=False)
+            proof = prove(resolve(parse_design(text_of(one))), {}, whole=False)
             assert (proof.verdict is Verdict.CLOSES) == closes(one)
             assert proof.gap_mm == pytest.approx(2 * abs(alternating(one[0]) - one[1]))
             seen.add(closes(one))

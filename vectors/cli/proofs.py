@@ -20,6 +20,7 @@ from ..proving import (
     move_text,
     verdict_sentence,
 )
+from .poses import gluing_json, poses_json, poses_text
 from .tell import findings_json, number, table
 
 # Keys that are there in every answer, and filled where the option is given.
@@ -55,7 +56,8 @@ def proof_json(proof: Proof) -> dict[str, object]:
             *(_measure_mend_json(mend) for mend in proof.measure_mends),
             *(_mend_json(mend) for mend in proof.mends),
         ],
-        "poses": [],
+        "poses": poses_json(proof),
+        "gluing": gluing_json(proof),
         "tolerances": _tolerances(proof),
         **dict.fromkeys(_OF_OPTIONS),
     }
@@ -79,6 +81,7 @@ def refused_json(
         "findings": findings_json(findings),
         "mends": [],
         "poses": [],
+        "gluing": [],
         "tolerances": [],
         **dict.fromkeys(_OF_OPTIONS),
     }
@@ -176,6 +179,7 @@ def proof_text(proof: Proof) -> str:
     lines = [*_measure_mend_lines(proof, units), *_mend_lines(proof.mends, units)]
     if lines:
         parts.append("\n".join(["mends, any one of them:", *lines]))
+    parts += poses_text(proof)
     if proof.tolerances:
         from .made import tolerances_text
 

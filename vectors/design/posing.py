@@ -31,7 +31,7 @@ def poses_of(
     known = {(piece.name, fold.name): fold for piece in pieces for fold in piece.folds}
     poses = []
     for draft in drafts:
-        if not draft.hold:
+        if not draft.hold and not draft.touches:
             hint = _what_to_hold(folds)
             found.add(problem("pose-holds-nothing", place=draft.place, pose=draft.name, hint=hint))
         holds = tuple(_holds(draft, folds, scopes, found))
@@ -50,7 +50,7 @@ def poses_of(
             touches=tuple(contacts.touches(draft.touches, draft.name)),
             place=draft.place,
         )
-        if draft.hold:
+        if draft.hold or draft.touches:
             poses.append(pose)
     return tuple(poses)
 

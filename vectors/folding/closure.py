@@ -190,7 +190,7 @@ def _turned_twice(here: Floats, later: Floats, carried: _Carried, pull: Floats) 
     """Twice the axial part of [a]x [b]x R against `pull`: a is `here`, b each of `later`."""
     # [a]x [b]x = b a^T - (a . b) 1, and twice the axial vector of b c^T is c x b.
     back = np.einsum("ijm,im->jm", carried.rows, here)
-    found = np.einsum("kim,im->km", _cross(back[None], later), pull)
+    found: Floats = np.einsum("kim,im->km", _cross(back[None], later), pull)
     dots = np.einsum("im,kim->km", here, later)
     found -= dots * np.einsum("im,im->m", carried.skew, pull)
     return found

@@ -25,7 +25,6 @@ from .isometry import IDENTITY, Isometry
 from .loops import Loop, PanelKey, Round, Step, loops_of, way_between
 from .skeleton import HingeKey
 
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
@@ -72,7 +71,8 @@ class Rounds:
     def rows(self) -> Ints:
         """The rows of each condition, [height, m]."""
         first = self.row + self.count * np.arange(self.height)
-        return first[:, None] + np.arange(self.count)
+        rows: Ints = first[:, None] + np.arange(self.count)
+        return rows
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -80,9 +80,8 @@ class Linkage:
     """Everything that turns in a design, in numbers.
 
     `hinges` names the unknowns in order; `closed` has the angle of each in the
-    closed pose and `places` [n, 2] its middle on the flat paper, in radians and
-    mm.  `size` is the length that residuals are divided by, the largest reach of
-    a loop in mm; `height` the number of rows of the residual.  `touches` are
+    closed pose, in radians.  `size` is the length that residuals are divided by,
+    the largest reach of a loop in mm; `height` the number of rows of the residual.  `touches` are
     those of `rounds` that come last: two places each.
     """
 
@@ -90,7 +89,6 @@ class Linkage:
     loops: tuple[Loop, ...]
     hinges: tuple[HingeKey, ...]
     closed: Floats
-    places: Floats
     rounds: tuple[Rounds, ...]
     size: float
     height: int
@@ -132,7 +130,6 @@ def linkage_of(assembly: Assembly, loops: Sequence[Loop] | None = None) -> Linka
         loops=kept,
         hinges=hinges,
         closed=np.radians(np.array([float(hinge.angle) for hinge in every], dtype=float)),
-        places=_middles(every),
         rounds=rounds,
         size=max((ring.reach for ring in rings), default=1.0),
         height=height,
@@ -150,7 +147,6 @@ def with_touches(linkage: Linkage, touches: Sequence[TouchEnds]) -> Linkage:
         loops=linkage.loops,
         hinges=linkage.hinges,
         closed=linkage.closed,
-        places=linkage.places,
         rounds=rounds,
         size=max((ring.reach for ring in rings), default=1.0),
         height=height,
@@ -164,16 +160,6 @@ class TouchEnds:
     touch: Touch
     line: PanelKey
     to: PanelKey
-
-
-def _middles(hinges: Sequence[object]) -> Floats:
-    # The middles only order the unknowns, so that neighbours stay near.
-    ends = [
-        (*hinge.start.floats(), *hinge.end.floats())  # type: ignore[attr-defined]
-        for hinge in hinges
-    ]
-    table = np.array(ends, dtype=float).reshape(len(ends), 4)
-    return (table[:, :2] + table[:, 2:]) / 2.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -148,7 +148,10 @@ def way_between(assembly: Assembly, start: PanelKey, goal: PanelKey) -> tuple[St
 
 
 def _way(
-    divisions: Mapping[str, Division], joints: Sequence[GluedPanels], start: PanelKey, goal: PanelKey
+    divisions: Mapping[str, Division],
+    joints: Sequence[GluedPanels],
+    start: PanelKey,
+    goal: PanelKey,
 ) -> tuple[Step, ...] | None:
     """The fewest steps from one panel to another, breadth first."""
     over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}

@@ -1,4 +1,4 @@
-"""This module follows a pose as its held folds are turned, from a state that is known to one that is asked for.
+"""This module follows a pose as its held folds are turned, from flat or closed paper on.
 
 Flat and closed paper is singular: many motions begin there.  Which one is meant
 is told by the folds' senses, so that the first step out is a short one towards
@@ -167,7 +167,8 @@ def _leaders(search: Search, aim: Aim, wrong: Ints) -> Ints:
     """The folds that may lead: those turned the wrong way first, then the others."""
     rest = np.setdiff1d(search.free, wrong)
     every = np.concatenate([wrong, rest])
-    return every[aim.target[every] != aim.begun[every]][:_LEADERS]
+    turned: Ints = every[aim.target[every] != aim.begun[every]]
+    return turned[:_LEADERS]
 
 
 def _led(search: Search, aim: Aim, leader: int) -> Passed | None:
@@ -185,7 +186,7 @@ def _led(search: Search, aim: Aim, leader: int) -> Passed | None:
         return None
     # How far along its own way the held folds have got to.
     share = float(moved[aim.held] @ asked / (asked @ asked))
-    if not 0.0 < share:
+    if share <= 0.0:
         return None
     if share > lift:
         # A fold that leads slowly is followed back towards the start.

@@ -1,4 +1,4 @@
-"""This module solves the linear systems that poses are found with: dense for small cards, else sparse.
+"""This module solves the linear systems that poses are found with, dense or sparse.
 
 The matrix is always of one kind: the square of the loops' Jacobian, divided by a
 small number, plus the identity and perhaps a correction for curvature.  It is
@@ -28,7 +28,14 @@ Solve = Callable[[Floats], Floats]
 
 
 class TooLarge(RuntimeError):
-    """The mechanism has too many free folds for what is installed, or for the memory."""
+    """The mechanism has too many free folds for what is installed, or for the memory.
+
+    `hint` says what to do about it.
+    """
+
+    def __init__(self, why: str, hint: str) -> None:
+        super().__init__(why)
+        self.hint = hint
 
 
 class System(Protocol):
@@ -50,7 +57,10 @@ def system_of(linkage: Linkage, free: Ints) -> System:
     """
     pairs = sum(len(one.folds) ** 2 * one.count for one in linkage.rounds)
     if pairs > PAIRS_AT_MOST:
-        raise TooLarge(f"its loops have {pairs} pairs of folds, more than {PAIRS_AT_MOST}")
+        raise TooLarge(
+            f"its loops have {pairs} pairs of folds, more than {PAIRS_AT_MOST}",
+            "split the design in parts and look at their poses one by one",
+        )
     if len(free) <= DENSE_UP_TO:
         return _Dense(linkage, free)
     try:
@@ -58,7 +68,9 @@ def system_of(linkage: Linkage, free: Ints) -> System:
     except ImportError:
         if len(free) > DENSE_AT_MOST:
             raise TooLarge(
-                f'{len(free)} folds turn freely: install the extra "solve" for so many'
+                f"{len(free)} folds turn freely, and without the library scipy at most "
+                f"{DENSE_AT_MOST} are worked out",
+                'install the extra "solve"',
             ) from None
         return _Dense(linkage, free)
     return _Sparse(linkage, free)
@@ -82,8 +94,7 @@ class _Dense:
     def factored(self, entries: Floats, diagonal: float, *, square: bool) -> Solve | None:
         count = self._count
         cells = np.bincount(self._cells, entries[self._kept], count * count)
-        table = cells.reshape(count, count)
-        table[np.diag_indices(count)] += diagonal
+        table = cells.reshape(count, count) + diagonal * np.eye(count)
         try:
             lower = np.linalg.cholesky(table)
         except np.linalg.LinAlgError:

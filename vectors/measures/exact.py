@@ -41,6 +41,9 @@ KEPT_OVER_DROPPED = 1e4
 # A fold moves if it has more than this share in a motion of unit length.
 MOVES_SHARE = 1e-6
 
+# A fold turned by less than this many degrees against its sense is flat to the eye.
+TURNED_DEG = 1e-3
+
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
 

@@ -9,6 +9,7 @@ from .judging import (
     mends_for,
     move_text,
 )
+from .materials import profile_of
 from .model import (
     Closed,
     How,
@@ -20,7 +21,7 @@ from .model import (
     PieceProof,
     Proof,
 )
-from .prove import profile_of, prove, prove_design
+from .prove import prove, prove_design
 from .wording import gloss, verdict_sentence
 
 __all__ = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from ..folding import Closing, Round, Sides, Step, Verdict, slack_of, vertex_folds
+from ..folding import Closing, Loop, Round, Sides, Step, Verdict, slack_of, vertex_folds
 from ..measures import Unit, exact_text, written
 from ..measures.exact import ROUNDING_DEG
 from ..panels import told
@@ -51,7 +51,12 @@ def severity_of(closing: Closing, gives_mm: float) -> Severity:
 
     What the joints of the loop may take up is taken off the gap first.
     """
-    gap = max(0.0, (closing.gap_mm or 0.0) - slack_of(closing.loop))
+    return severity_of_gap(closing.gap_mm or 0.0, closing.loop, gives_mm)
+
+
+def severity_of_gap(gap_mm: float, loop: Loop, gives_mm: float) -> Severity:
+    """The severity of a gap of a loop, in the closed card or in a pose."""
+    gap = max(0.0, gap_mm - slack_of(loop))
     if gap <= gives_mm:
         return Severity.NOTE
     return Severity.WARN if gap <= _WARNED * gives_mm else Severity.STOP

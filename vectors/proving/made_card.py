@@ -17,11 +17,11 @@ from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from ..panels import Division, assemble, divide
 from ..problems import Problem, Severity
 from .judging import severity_of
+from .materials import profile_of
 from .measured import MeasuredFold, as_made, straight
 from .mends import mends
 from .model import Mend, Proof
 from .panel_order import panel_order
-from .prove import profile_of
 from .relaying import signed_distance
 
 

@@ -140,3 +140,9 @@ def _given(
                 )
             )
     return wanted, every
+
+
+def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Profile | None:
+    """The profile of a stock, or that of every stock not named."""
+    every = profiles.get(EVERY_OTHER_STOCK)
+    return every if stock is None else profiles.get(stock, every)

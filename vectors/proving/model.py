@@ -9,12 +9,22 @@ from fractions import Fraction
 
 from foldwright.profiles.model import Profile, Tool
 
-from ..design.pieces import Resolved
-from ..folding import Closing, Verdict
+from ..design.pieces import Pose, Resolved
+from ..folding import Closing, PanelKey, Verdict
+from ..folding.gluing import GluingStep
+from ..folding.motion import Motion
+from ..folding.skeleton import HingeKey
 from ..geometry import Point
 from ..measures.exact import Number
 from ..panels import Assembly, Division
-from ..problems import Problem, Severity
+from ..problems import Place, Problem, Severity
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    # Their modules need numpy, which a proof without panels does not.
+    from ..folding.freedom import Freedom
+    from ..folding.poses import FoldedPose
+    from ..stacking import Clash, Contact, WayClash
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -143,6 +153,33 @@ class LoopTolerance:
     largest_rss_mm: float
 
 
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class PoseProof:
+    """A pose of the design in space: one that it names, or `flat`, `open` or `closed`.
+
+    `asked` is the pose as the design names it, None for the others.  `placed` is
+    where every panel is, z up and the table at z = 0, empty where no pose was
+    found; `on` are the panels that lie on the table and `view_deg` the viewer's
+    side.  `freedom` is None where it is not counted.  `clashes` are panels that
+    pass through each other in the pose, `clashes_on_way` those that do on the
+    way to it; `contacts` edges that rest on a panel with nothing to hold them.
+    `against` are the folds that are turned against their sense.
+    """
+
+    name: str
+    asked: Pose | None
+    folded: FoldedPose
+    freedom: Freedom | None
+    placed: Mapping[PanelKey, Motion]
+    on: tuple[PanelKey, ...]
+    view_deg: float
+    clashes: tuple[Clash, ...] = ()
+    clashes_on_way: tuple[WayClash, ...] = ()
+    contacts: tuple[Contact, ...] = ()
+    against: tuple[HingeKey, ...] = ()
+    place: Place = Place()
+
+
 @dataclass(frozen=True)
 class Proof:
     """What was found out about a design in given materials.
@@ -150,7 +187,9 @@ class Proof:
     `profiles` has the profile of each stock, None where it has no material.
     `closed` is None where a piece could not be divided.  `gap_mm` is the
     largest gap of all loops, 0 without any.  `tolerances` has the loops that lie
-    flat, where a tool and a material are given.
+    flat, where a tool and a material are given.  `poses` are flat, open, closed and
+    those that the design names, in this order, empty where a piece could not be
+    divided; `gluing` is the order in which its joints are glued.
     """
 
     resolved: Resolved
@@ -165,6 +204,8 @@ class Proof:
     gap_mm: float
     measure_mends: tuple[MeasureMend, ...] = ()
     tolerances: tuple[LoopTolerance, ...] = ()
+    poses: tuple[PoseProof, ...] = ()
+    gluing: tuple[GluingStep, ...] = ()
 
     @property
     def proven(self) -> bool:

@@ -9,17 +9,16 @@ from foldwright.profiles.model import Profile, Tool
 from foldwright.profiles.ways import way_for
 
 from ..design import Design, Resolved, resolve
-from ..design.resolve import EVERY_OTHER_STOCK
 from ..folding import Closing, Verdict, closed_size, closing, loops_of
-from ..folding.gluing import gluing_problems
+from ..folding.gluing import gluing_order, gluing_problems
 from ..folding.holds import pose_problems
 from ..measures import Ruler, Unit
 from ..panels import Assembly, Division, assemble, divide
 from ..problems import Collector, Problem, problem
 from .judging import judged
 from .limits import limit_problems
-from .materials import calipers_of, materials_of
-from .model import Closed, LoopTolerance, Mend, PieceProof, Proof
+from .materials import calipers_of, materials_of, profile_of
+from .model import Closed, LoopTolerance, Mend, PieceProof, PoseProof, Proof
 
 _NONE: Mapping[str, str] = MappingProxyType({})
 
@@ -67,15 +66,9 @@ def prove_design(
 
     trial = Trial(
         resolved=lambda more: resolve(design, calipers, {**overrides, **more}, variant),
-        proved=lambda resolved: prove(resolved, profiles, mending=False),
+        proved=lambda resolved: prove(resolved, profiles, whole=False),
     )
     return with_measure_mends(proof, design, overrides, trial, ruler)
-
-
-def profile_of(profiles: Mapping[str, Profile | None], stock: str | None) -> Profile | None:
-    """The profile of a stock, or that of every stock not named."""
-    every = profiles.get(EVERY_OTHER_STOCK)
-    return every if stock is None else profiles.get(stock, every)
 
 
 def prove(
@@ -83,12 +76,12 @@ def prove(
     profiles: Mapping[str, Profile | None],
     tool: Tool | None = None,
     *,
-    mending: bool = True,
+    whole: bool = True,
 ) -> Proof:
     """Prove a resolved design in given materials, one profile a stock.
 
-    Without `mending` no lines to move are looked for, which takes most of the
-    time of a design that does not close.
+    Of a proof that is not `whole` only the closed card is judged: no lines to move
+    are looked for and no poses, which take most of the time.
     """
     units = Unit(resolved.units)
     found = Collector()
@@ -109,7 +102,7 @@ def prove(
             closings[loop.piece].append(closing(loop))
     every = [one for ones in closings.values() for one in ones]
     mended: tuple[Mend, ...] = ()
-    if mending and any(one.verdict is not Verdict.CLOSES for one in every):
+    if whole and any(one.verdict is not Verdict.CLOSES for one in every):
         # Most designs close, and need none of it.
         from .mends import mends
 
@@ -118,6 +111,9 @@ def prove(
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value
         found.extend(tuple(judged(closings[name], gives, mended, units)))
+    poses: tuple[PoseProof, ...] = ()
+    if whole and divisions and len(sound) == len(divisions):
+        poses = _poses(resolved, assembly, every, profiles, units, found)
     reckoned = _tolerances(assembly, sound, closings, profiles, tool, units, found)
     closed = _closed(resolved, divisions, sound)
     found.extend(tuple(limit_problems(resolved.limits, closed)))
@@ -145,7 +141,32 @@ def prove(
         verdict=verdict,
         gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
         tolerances=reckoned,
+        poses=poses,
+        gluing=gluing_order(assembly),
     )
+
+
+def _poses(
+    resolved: Resolved,
+    assembly: Assembly,
+    closings: Sequence[Closing],
+    profiles: Mapping[str, Profile | None],
+    units: Unit,
+    found: Collector,
+) -> tuple[PoseProof, ...]:
+    """The design in space; what there is to say of it goes to `found`."""
+    # Both need numpy, and lines that cannot be judged need neither.
+    from ..folding.systems import TooLarge
+    from .pose_judging import pose_findings
+    from .posing import posed
+
+    try:
+        poses = posed(resolved, assembly, closings)
+    except TooLarge as large:
+        found.add(problem("pose-too-large", why=str(large), hint=large.hint))
+        return ()
+    found.extend(tuple(pose_findings(poses, assembly, profiles, units)))
+    return poses
 
 
 def _tolerances(

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from ..folding import Verdict
 from ..measures import Number
 from .made_card import MadeCard
+from .materials import profile_of
 from .measured import MeasuredFold, straight
 from .model import Proof
-from .prove import profile_of
 from .relaying import upward_normal
 from .sensitivity import laid_lines, lies_flat, meeting_places
 

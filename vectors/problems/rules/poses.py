@@ -76,4 +76,90 @@ RULES: tuple[Rule, ...] = (
         mend="move one of the lines out from under the panel that covers it",
         about="What is covered must be glued before what covers it.",
     ),
+    Rule(
+        code="pose-strained",
+        severity=STOP,
+        text='the pose "{pose}" cannot be reached without bending paper: {fold} at {loop} of '
+        '"{of}" stays {gap} apart{turn}',
+        mend="hold fewer folds, or {held} at other angles",
+        about="No pose keeps the held folds and lets every panel meet; this one leaves least "
+        "over.  The severity follows from the gap that the material forgives.",
+    ),
+    Rule(
+        code="does-not-open",
+        severity=WARN,
+        text="the card cannot be opened flat without bending paper: {fold} at {loop} of "
+        '"{of}" stays {gap} apart{turn}',
+        mend="open it less far, or change the lengths of what is glued in",
+        about="What is glued in holds the pages of the first piece back.",
+    ),
+    Rule(
+        code="pose-not-found",
+        severity=STOP,
+        text='the pose "{pose}" was not found: the search for it did not come to rest',
+        mend="hold another fold, or the same ones at other angles",
+        about="A search that does not converge gives no pose, rather than a wrong one.",
+    ),
+    Rule(
+        code="pose-too-large",
+        severity=WARN,
+        text="the poses are not worked out: {why}",
+        mend="{hint}",
+        about="What is not judged is said.",
+    ),
+    Rule(
+        code="bends-on-the-way",
+        severity=NOTE,
+        text="{way} paper bends on the way: {share} of it done, {fold} at {loop} of "
+        '"{of}" is {gap} apart{turn}',
+        mend="expect it to resist there, or add a fold or a slit that lets it pass",
+        about="Both ends of the way close but no pose between them does, so stiff board cannot "
+        "follow and thin paper will give.",
+    ),
+    Rule(
+        code="floppy",
+        severity=NOTE,
+        text='the pose "{pose}" is floppy {count}: nothing holds {folds}',
+        mend="to hold it, fix {holding}: a stop strip or a gusset glued across {each}, or a "
+        "further joint",
+        about="What the held folds leave free sags when the card stands.",
+    ),
+    Rule(
+        code="freedom-undecided",
+        severity=NOTE,
+        text='how floppy the pose "{pose}" is cannot be told: its motions do not part clearly in '
+        "free and held",
+        mend="hold a fold at a slightly other angle",
+        about="Where a card is flat, shut or all but stuck, the count would be a guess.",
+    ),
+    Rule(
+        code="clash",
+        severity=STOP,
+        text='in the pose "{pose}" panel {first} passes through panel {second} at {spot}',
+        mend="shorten one of the two there, cut it away with an opening, or hold the folds at "
+        "other angles",
+        about="Paper cannot pass through paper.",
+    ),
+    Rule(
+        code="clash-on-the-way",
+        severity=WARN,
+        text="{way} panel {first} passes through panel {second} at {spot}, {share} of the way",
+        mend="turn the folds one after the other if that gets round it, or shorten one of the two "
+        "there",
+        about="With all folds turned alike the panels are in each other's way.",
+    ),
+    Rule(
+        code="turned-against-sense",
+        severity=NOTE,
+        text='in the pose "{pose}" {folds} turned against {sense}',
+        mend="score for the sense that is needed most, or hold another fold",
+        about="A score folds best one way; a fold that goes both ways wears.",
+    ),
+    Rule(
+        code="off-the-table",
+        severity=WARN,
+        text='in the pose "{pose}" panel {panel} is to lie on the table and is {height} off it',
+        mend="hold a fold at the angle at which it lies level, or leave it out of on",
+        about="The panels that a pose stands on lie in one plane.",
+    ),
 )

@@ -1,0 +1,177 @@
+"""This module tells the poses of a proof: as the keys of the JSON answer, and as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from ..measures import Unit
+from ..panels import Assembly, Hinge
+from ..proving import Proof
+from ..proving.judging import figure
+from .tell import number, table
+
+if TYPE_CHECKING:
+    from ..folding.gaps import PoseGap
+    from ..folding.motion import Motion
+    from ..proving.model import PoseProof
+    from ..stacking import Clash, Contact
+
+# So many folds are told of a pose; all are in the JSON answer.
+_MOST_NAMES = 12
+
+# A matrix has so many decimals: far finer than paper, and the same on every machine.
+_DECIMALS = 6
+
+
+def poses_json(proof: Proof) -> list[dict[str, object]]:
+    """The poses for `prove --json`: flat, open, closed, then those of the design."""
+    return [_pose_json(pose, proof.assembly) for pose in proof.poses]
+
+
+def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
+    folded = pose.folded
+    found = folded.outcome != "not converged"
+    return {
+        "name": pose.name,
+        "reached": folded.reached,
+        "outcome": str(folded.outcome),
+        "gap_mm": number(folded.gap_mm) if found else None,
+        "gap": None if folded.worst is None else _gap_json(folded.worst),
+        "share": _rounded(folded.share),
+        "held": [_label(key, assembly) for key in sorted(folded.held)],
+        "folds": {
+            _label(key, assembly): {
+                "sense": str(_hinge(key, assembly).sense),
+                "degrees": _rounded(degrees),
+            }
+            for key, degrees in folded.turned.items()
+        },
+        "stands": None,
+        "margin_mm": None,
+        "tip_deg": None,
+        "floppy": None if pose.freedom is None else pose.freedom.count,
+        "moving": []
+        if pose.freedom is None
+        else [_label(key, assembly) for key in pose.freedom.moving],
+        "bends": None
+        if folded.bends is None or folded.bends_share is None
+        else {**_gap_json(folded.bends), "share": _rounded(folded.bends_share)},
+        "clashes": [_clash_json(clash, assembly) for clash in pose.clashes],
+        "clashes_on_way": [
+            {**_clash_json(one.clash, assembly), "share": _rounded(one.share)}
+            for one in pose.clashes_on_way
+        ],
+        "contacts": [_contact_json(one, assembly) for one in pose.contacts],
+        "on": [_panel(key, assembly) for key in pose.on],
+        "view_deg": _rounded(pose.view_deg),
+        "panels": [
+            {"name": _panel(key, assembly), "matrix": _matrix(motion)}
+            for key, motion in pose.placed.items()
+        ],
+    }
+
+
+def gluing_json(proof: Proof) -> list[dict[str, object]]:
+    """The joints in the order in which they are glued, and the state of the card for each."""
+    return [{"joint": step.joint.joint.name, "while": str(step.state)} for step in proof.gluing]
+
+
+def _gap_json(gap: PoseGap) -> dict[str, object]:
+    step = gap.loop.steps[gap.step]
+    return {
+        "around": gap.loop.name,
+        "piece": step.after[0],
+        "fold": step.label,
+        "at": [number(gap.at.x), number(gap.at.y)],
+        "gap_mm": number(gap.mm),
+        "turn_deg": number(gap.turn_deg),
+    }
+
+
+def _clash_json(clash: Clash, assembly: Assembly) -> dict[str, object]:
+    return {
+        "panels": [_panel(clash.first, assembly), _panel(clash.second, assembly)],
+        "at": [_rounded(value) for value in clash.at],
+        "length_mm": _rounded(clash.length_mm),
+    }
+
+
+def _contact_json(contact: Contact, assembly: Assembly) -> dict[str, object]:
+    return {
+        "edge": _panel(contact.edge, assembly),
+        "face": _panel(contact.face, assembly),
+        "start": [_rounded(value) for value in contact.start],
+        "end": [_rounded(value) for value in contact.end],
+    }
+
+
+def _matrix(motion: Motion) -> list[list[float]]:
+    return [
+        [*(_rounded(value) for value in row), _rounded(shift)]
+        for row, shift in zip(motion.rows, motion.shift, strict=True)
+    ]
+
+
+def _rounded(value: float) -> float:
+    return round(value, _DECIMALS) + 0.0
+
+
+def _hinge(key: tuple[str, int], assembly: Assembly) -> Hinge:
+    return assembly.divisions[key[0]].hinges[key[1]]
+
+
+def _label(key: tuple[str, int], assembly: Assembly) -> str:
+    return f"{key[0]}/{_hinge(key, assembly).label}"
+
+
+def _panel(key: tuple[str, int], assembly: Assembly) -> str:
+    return f"{key[0]}/{assembly.divisions[key[0]].panels[key[1]].name}"
+
+
+def poses_text(proof: Proof) -> Iterator[str]:
+    """The poses that the design names in a table, then the order of gluing."""
+    units = Unit(proof.resolved.units)
+    named = [pose for pose in proof.poses if pose.asked is not None]
+    if named:
+        rows = [_row(pose, proof.assembly, units) for pose in named]
+        yield table(("pose", "", "gap", "floppy", "held", "the folds that follow"), rows)
+    if proof.gluing:
+        steps = [
+            f"  {number_}. {step.joint.joint.name}, {_WHILE[str(step.state)]}"
+            for number_, step in enumerate(proof.gluing, start=1)
+        ]
+        yield "\n".join(["glue, in this order:", *steps])
+
+
+_WHILE: Mapping[str, str] = {
+    "flat": "while the pieces lie flat",
+    "closed": "with the card closed",
+    "neither": "in a pose in which the lines meet: neither flat nor closed",
+}
+
+
+def _some(names: list[str]) -> str:
+    """The first of many, the rest counted."""
+    more = len(names) - _MOST_NAMES
+    return ", ".join(names[:_MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
+
+
+def _row(pose: PoseProof, assembly: Assembly, units: Unit) -> tuple[str, ...]:
+    folded = pose.folded
+    held: list[str] = []
+    others: list[str] = []
+    for key, degrees in folded.turned.items():
+        hinge = _hinge(key, assembly)
+        name = f"{key[0]}/{hinge.label}" if len(assembly.divisions) > 1 else hinge.label
+        told = f"{name} {round(degrees, 1) + 0.0:g}°"
+        (held if key in folded.held else others).append(told)
+    count = None if pose.freedom is None else pose.freedom.count
+    return (
+        pose.name,
+        str(folded.outcome),
+        figure(round(folded.gap_mm, _DECIMALS), units) if folded.turned else "",
+        "undecided" if count is None else str(count),
+        _some(held),
+        _some(others),
+    )

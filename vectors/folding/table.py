@@ -1,0 +1,71 @@
+"""This module stands a folded design on the table: z up, the table at z = 0."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from ..measures.exact import MEETS_MM
+from ..panels import Assembly
+from .linkage import Floats
+from .loops import PanelKey
+from .motion import STILL, Motion
+from .skeleton import first_panel
+
+# Turned over about the x axis of the flat paper.
+_OVER = Motion(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)), (0.0, 0.0, 0.0))
+
+
+def on_the_table(
+    assembly: Assembly, placed: Mapping[PanelKey, Motion], on: Sequence[PanelKey]
+) -> dict[PanelKey, Motion]:
+    """Where every panel is when the first of the panels `on` lies on the table.
+
+    Its front looks up, unless more of the card lies below it that way than above;
+    then it is turned over.  x and y are those of its flat paper.  Where no panel
+    is named the largest one of the first piece is laid, and the card lifted until
+    nothing of it is below the table.
+    """
+    first = on[0] if on else first_panel(assembly)
+    if first is None or first not in placed:
+        return dict(placed)
+    back = inverse(placed[first])
+    laid = {key: back @ motion for key, motion in placed.items()}
+    heights = _heights(assembly, laid)
+    if -heights.min(initial=0.0) > heights.max(initial=0.0) + MEETS_MM:
+        laid = {key: _OVER @ motion for key, motion in laid.items()}
+        heights = -heights
+    if on:
+        return laid
+    lowest = float(heights.min(initial=0.0))
+    lifted = Motion(STILL.rows, (0.0, 0.0, -lowest))
+    return {key: lifted @ motion for key, motion in laid.items()} if lowest < 0.0 else laid
+
+
+def off_the_table(
+    assembly: Assembly, placed: Mapping[PanelKey, Motion], on: Sequence[PanelKey]
+) -> Iterator[tuple[PanelKey, float]]:
+    """The panels that should lie on the table and do not, with how far off a corner is, in mm."""
+    for key in on:
+        height = float(np.abs(_heights(assembly, {key: placed[key]})).max(initial=0.0))
+        if height > MEETS_MM:
+            yield key, height
+
+
+def inverse(motion: Motion) -> Motion:
+    """The motion that undoes another."""
+    (a, b, c), (d, e, f), (g, h, i) = motion.rows
+    back = Motion(((a, d, g), (b, e, h), (c, f, i)), (0.0, 0.0, 0.0))
+    x, y, z = back.apply3(motion.shift)
+    return Motion(back.rows, (-x, -y, -z))
+
+
+def _heights(assembly: Assembly, placed: Mapping[PanelKey, Motion]) -> Floats:
+    """The heights of all corners of all panels."""
+    found = []
+    for (piece, index), motion in placed.items():
+        ring = assembly.divisions[piece].panels[index].ring
+        for segment in ring.segments:
+            found.append(motion.apply(segment.start)[2])
+    return np.array(found, dtype=float)

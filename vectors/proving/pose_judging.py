@@ -1,0 +1,211 @@
+"""This module turns poses into findings: what strains, bends, clashes, what nothing holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from foldwright.profiles.model import Profile
+
+from ..folding import PanelKey, Step
+from ..folding.gaps import PoseGap
+from ..folding.poses import Outcome
+from ..folding.skeleton import HingeKey
+from ..folding.table import off_the_table
+from ..measures import Unit
+from ..measures.exact import ROUNDING_DEG
+from ..panels import Assembly, told
+from ..problems import Problem, problem
+from ..stacking import Clash
+from .judging import figure, severity_of_gap
+from .materials import profile_of
+from .model import PoseProof
+
+# So many names are told; the rest are counted.
+_MOST_NAMES = 6
+
+
+def pose_findings(
+    poses: Sequence[PoseProof],
+    assembly: Assembly,
+    profiles: Mapping[str, Profile | None],
+    units: Unit,
+) -> Iterator[Problem]:
+    """The findings on all poses, in their order."""
+    for pose in poses:
+        if pose.folded.outcome is Outcome.NOT_CONVERGED:
+            yield problem("pose-not-found", place=pose.place, pose=pose.name)
+            continue
+        # A sleeve of one piece never opens; a card with something glued in should.
+        if pose.asked is not None or (pose.name == "open" and len(assembly.divisions) > 1):
+            yield from _strained(pose, assembly, profiles, units)
+        yield from _bends(pose, units)
+        yield from _clashes(pose, assembly)
+        if pose.asked is not None:
+            yield from _loose(pose, assembly)
+            yield from _against(pose, assembly)
+            yield from _off_the_table(pose, assembly, units)
+
+
+def _strained(
+    pose: PoseProof,
+    assembly: Assembly,
+    profiles: Mapping[str, Profile | None],
+    units: Unit,
+) -> Iterator[Problem]:
+    gap = pose.folded.worst
+    if pose.folded.outcome is not Outcome.STRAINED or gap is None:
+        return
+    piece = gap.loop.steps[gap.step].after[0]
+    profile = profile_of(profiles, assembly.divisions[piece].piece.stock)
+    gives = 0.0 if profile is None else profile.gives_mm.value
+    if pose.asked is None:
+        yield problem(
+            "does-not-open",
+            place=assembly.divisions[piece].piece.place,
+            piece=piece,
+            at=gap.at.floats(),
+            measure_mm=gap.mm,
+            **_gap_fields(gap, units),
+        )
+        return
+    yield problem(
+        "pose-strained",
+        severity=severity_of_gap(gap.mm, gap.loop, gives),
+        place=pose.place,
+        piece=piece,
+        at=gap.at.floats(),
+        measure_mm=gap.mm,
+        pose=pose.name,
+        held=_folds(sorted(pose.folded.held), assembly),
+        **_gap_fields(gap, units),
+    )
+
+
+def _gap_fields(gap: PoseGap, units: Unit) -> dict[str, str]:
+    turn = f", turned by {gap.turn_deg:.3g} degrees" if gap.turn_deg > ROUNDING_DEG else ""
+    return {
+        "fold": _step(gap.loop.steps[gap.step]),
+        "loop": gap.loop.name,
+        "of": gap.loop.piece,
+        "gap": figure(gap.mm, units),
+        "turn": turn,
+    }
+
+
+def _step(step: Step) -> str:
+    return told("fold", step.label) if step.hinge is not None else step.label
+
+
+def _way(pose: PoseProof, assembly: Assembly) -> str:
+    if pose.name == "closed":
+        return "between open and closed" if assembly.joints else "between flat and closed"
+    return f'on the way to the pose "{pose.name}"'
+
+
+def _share(share: float) -> str:
+    return f"{100.0 * share:.0f} %"
+
+
+def _bends(pose: PoseProof, units: Unit) -> Iterator[Problem]:
+    gap = pose.folded.bends
+    if gap is None or pose.folded.bends_share is None:
+        return
+    closed = pose.name == "closed"
+    yield problem(
+        "bends-on-the-way",
+        place=pose.place,
+        piece=gap.loop.steps[gap.step].after[0],
+        at=gap.at.floats(),
+        measure_mm=gap.mm,
+        way="between flat and closed" if closed else f'on the way to the pose "{pose.name}"',
+        share=_share(pose.folded.bends_share),
+        **_gap_fields(gap, units),  # type: ignore[arg-type]
+    )
+
+
+def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
+    there = {(clash.first, clash.second) for clash in pose.clashes}
+    for clash in pose.clashes:
+        yield _clash("clash", clash, pose, assembly)
+    for passed in pose.clashes_on_way:
+        if (passed.clash.first, passed.clash.second) not in there:
+            share = _share(passed.share)
+            yield _clash("clash-on-the-way", passed.clash, pose, assembly, share=share)
+
+
+def _clash(
+    code: str, clash: Clash, pose: PoseProof, assembly: Assembly, share: str = ""
+) -> Problem:
+    return problem(
+        code,
+        place=pose.place,
+        piece=clash.first[0],
+        at=clash.on_first.floats(),
+        measure_mm=clash.length_mm,
+        pose=pose.name,
+        way=_way(pose, assembly),
+        share=share,
+        first=panel_text(clash.first, assembly),
+        second=panel_text(clash.second, assembly),
+    )
+
+
+def panel_text(key: PanelKey, assembly: Assembly) -> str:
+    """A panel by its piece and name, `"base/front floor"`."""
+    piece, index = key
+    return f'"{piece}/{assembly.divisions[piece].panels[index].name}"'
+
+
+def _loose(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
+    free = pose.freedom
+    if free is None or pose.folded.outcome is not Outcome.REACHED:
+        return
+    if free.count is None:
+        yield problem("freedom-undecided", place=pose.place, pose=pose.name)
+    elif free.count > 0:
+        yield problem(
+            "floppy",
+            place=pose.place,
+            pose=pose.name,
+            count=free.count,
+            folds=_folds(free.moving, assembly),
+            holding=_folds(free.holding, assembly),
+            each="it" if len(free.holding) == 1 else "each",
+        )
+
+
+def _against(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
+    if pose.against:
+        several = len(pose.against) > 1
+        yield problem(
+            "turned-against-sense",
+            place=pose.place,
+            pose=pose.name,
+            folds=f"{_folds(pose.against, assembly)} {'are' if several else 'is'}",
+            sense="their senses" if several else "its sense",
+        )
+
+
+def _off_the_table(pose: PoseProof, assembly: Assembly, units: Unit) -> Iterator[Problem]:
+    for key, height in off_the_table(assembly, pose.placed, pose.on):
+        yield problem(
+            "off-the-table",
+            place=pose.place,
+            piece=key[0],
+            measure_mm=height,
+            pose=pose.name,
+            panel=panel_text(key, assembly),
+            height=figure(height, units),
+        )
+
+
+def _folds(keys: Sequence[HingeKey], assembly: Assembly) -> str:
+    """Folds by name, those of several pieces with the piece; the first few, the rest counted."""
+    several = len(assembly.divisions) > 1
+    names = []
+    for piece, index in keys[:_MOST_NAMES]:
+        label = assembly.divisions[piece].hinges[index].label
+        names.append(told("fold", f"{piece}/{label}" if several else label))
+    if len(keys) > _MOST_NAMES:
+        names.append(f"{len(keys) - _MOST_NAMES} more")
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,229 @@
+"""This module folds a design into its poses: flat, open, closed, and those that it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+
+from ..design.pieces import Pose, Resolved
+from ..folding import Closing, PanelKey, Verdict
+from ..folding.freedom import Freedom, freedom
+from ..folding.holds import hinges_of, panel_of, pose_problems
+from ..folding.linkage import Floats, Linkage, TouchEnds, linkage_of
+from ..folding.motion import STILL, Motion
+from ..folding.nearest import Found
+from ..folding.poses import (
+    FoldedPose,
+    Outcome,
+    PoseRequest,
+    Start,
+    Waypoint,
+    fold_to,
+    worst_gap,
+)
+from ..folding.skeleton import HingeKey, placed_by, skeleton_of
+from ..folding.table import on_the_table
+from ..folding.ways import way_closed
+from ..measures.exact import ROUNDING_DEG, TURNED_DEG
+from ..panels import Assembly
+from ..problems import Severity
+from ..stacking import clashes, clashes_on_way, contacts
+from .model import PoseProof
+
+# The viewer's side where a pose does not give it: before the lower edge.
+USUAL_VIEW_DEG = 270.0
+
+# Between the pieces of a design that lie flat side by side, in mm.
+_BESIDE_MM = 10.0
+
+
+def posed(
+    resolved: Resolved, assembly: Assembly, closings: Sequence[Closing]
+) -> tuple[PoseProof, ...]:
+    """All poses of a design whose pieces are divided.  Raises TooLarge."""
+    linkage = linkage_of(assembly, tuple(closing.loop for closing in closings))
+    opened = _opened(resolved, linkage)
+    closed = _closed(linkage, closings, opened)
+    half = _half_way(closed, opened)
+    found = [
+        _proof(linkage, _flat(linkage), half=half),
+        _proof(linkage, replace(opened, way=()), half=half),
+        _proof(linkage, closed, half=half),
+    ]
+    for pose in resolved.poses:
+        if all(one.severity is not Severity.STOP for one in pose_problems(pose, assembly)):
+            folded = fold_to(linkage, _request(pose, assembly))
+            found.append(_proof(linkage, folded, pose=pose))
+    return tuple(found)
+
+
+def _flat(linkage: Linkage) -> FoldedPose:
+    """The pieces as they are cut, side by side."""
+    placed: dict[PanelKey, Motion] = {}
+    right = 0.0
+    for name, division in linkage.assembly.divisions.items():
+        left, _, far, _ = division.piece.outline.box()
+        aside = Motion(STILL.rows, (right - left, 0.0, 0.0)) if placed else STILL
+        for panel in division.panels:
+            placed[name, panel.index] = aside
+        right = (far if aside is STILL else right + far - left) + _BESIDE_MM
+    return FoldedPose(
+        name="flat",
+        share=0.0,
+        turned=MappingProxyType(dict.fromkeys(linkage.hinges, 0.0)),
+        placed=MappingProxyType(placed),
+        held=frozenset(),
+        outcome=Outcome.REACHED,
+        gap_mm=0.0,
+        worst=None,
+    )
+
+
+def _opened(resolved: Resolved, linkage: Linkage) -> FoldedPose:
+    """The first piece's folds at 0, the others as they follow."""
+    first = resolved.pieces[0].name if resolved.pieces else None
+    holds = {key: 0.0 for key in linkage.hinges if key[0] == first}
+    if linkage.assembly.joints:
+        return fold_to(linkage, PoseRequest(name="open", holds=holds, start=Start.CLOSED))
+    # Without joints nothing ties the other pieces to it.
+    return replace(_flat(linkage), name="open", held=frozenset(holds))
+
+
+def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -> FoldedPose:
+    """Every fold at its closed angle, and the way there."""
+    skeleton = skeleton_of(linkage.assembly)
+    turned = MappingProxyType(
+        dict(zip(linkage.hinges, np.degrees(linkage.closed).tolist(), strict=True))
+    )
+    closes = all(one.verdict is Verdict.CLOSES for one in closings)
+    at = Found(turned=linkage.closed, left=0.0, settled=True, factorisations=0)
+    worst = None if closes and all(one.exact for one in closings) else worst_gap(linkage, at)
+    folded = FoldedPose(
+        name="closed",
+        share=1.0,
+        turned=turned,
+        placed=MappingProxyType(placed_by(skeleton, turned)),
+        held=frozenset(),
+        outcome=Outcome.REACHED if closes else Outcome.STRAINED,
+        gap_mm=0.0 if worst is None else worst.mm,
+        worst=worst,
+    )
+    if not closes:
+        return folded
+    if linkage.assembly.joints:
+        # A glued card cannot lie flat: its way is the one on which it opens.
+        return replace(folded, way=tuple(reversed(opened.way)))
+    way = way_closed(linkage)
+    return replace(
+        folded,
+        way=tuple(
+            Waypoint(
+                share=one.share,
+                turned=MappingProxyType(
+                    dict(zip(linkage.hinges, np.degrees(one.found.turned).tolist(), strict=True))
+                ),
+                gap_mm=0.0,
+                skeleton=skeleton,
+            )
+            for one in way.passed
+        ),
+        bends=way.bends,
+        bends_share=way.bends_share,
+    )
+
+
+def _half_way(closed: FoldedPose, opened: FoldedPose) -> Floats | None:
+    """The angles in radians half way between flat and closed, None where nothing closes there."""
+    if closed.bends is not None or not closed.way:
+        return None
+    if not opened.reached and opened.way:
+        return None
+    middle = min(closed.way, key=lambda point: abs(point.share - 0.5))
+    return np.radians(list(middle.turned.values()))
+
+
+def _request(pose: Pose, assembly: Assembly) -> PoseRequest:
+    holds: dict[HingeKey, float] = {}
+    for hold in pose.holds:
+        for key in hinges_of(hold, assembly):
+            holds[key] = float(hold.degrees)
+    touches = []
+    for touch in pose.touches:
+        line = panel_of(touch.line.piece, touch.line.panel, assembly)
+        to = panel_of(touch.to.piece, touch.to.panel, assembly)
+        if line is not None and to is not None:
+            touches.append(TouchEnds(touch=touch, line=line, to=to))
+    return PoseRequest(
+        name=pose.name,
+        holds=holds,
+        touches=tuple(touches),
+        start=Start.CLOSED if assembly.joints else Start.FLAT,
+    )
+
+
+def _proof(
+    linkage: Linkage,
+    folded: FoldedPose,
+    *,
+    pose: Pose | None = None,
+    half: Floats | None = None,
+) -> PoseProof:
+    assembly = linkage.assembly
+    on: tuple[PanelKey, ...] = ()
+    view = USUAL_VIEW_DEG
+    if pose is not None:
+        keys = (panel_of(piece, panel, assembly) for piece, panel in pose.on)
+        on = tuple(key for key in keys if key is not None)
+        view = USUAL_VIEW_DEG if pose.view is None else float(pose.view)
+    base = PoseProof(
+        name=folded.name,
+        asked=pose,
+        folded=folded,
+        freedom=_freedom(linkage, folded, half, named=pose is not None),
+        placed=MappingProxyType({}),
+        on=on,
+        view_deg=view,
+    )
+    if pose is not None:
+        base = replace(base, place=pose.place)
+    if folded.outcome is Outcome.NOT_CONVERGED:
+        return base
+    flat = folded.name == "flat" or (folded.name == "open" and not assembly.joints)
+    placed = dict(folded.placed) if flat else on_the_table(assembly, folded.placed, on)
+    return replace(
+        base,
+        placed=MappingProxyType(placed),
+        clashes=() if flat else clashes(assembly, placed, folded.turned),
+        clashes_on_way=clashes_on_way(assembly, folded.way) if folded.way else (),
+        contacts=() if flat else contacts(assembly, placed),
+        against=tuple(_against(folded)),
+    )
+
+
+def _against(folded: FoldedPose) -> Iterator[HingeKey]:
+    for key, degrees in folded.turned.items():
+        if degrees < -TURNED_DEG and key not in folded.held:
+            yield key
+
+
+def _freedom(
+    linkage: Linkage, folded: FoldedPose, half: Floats | None, *, named: bool
+) -> Freedom | None:
+    """The freedom at a pose, or half way where the pose is flat or closed."""
+    if not linkage.hinges:
+        return Freedom(count=0)
+    held = np.array([linkage.column[key] for key in folded.held], dtype=np.intp)
+    singular = abs(folded.share) <= ROUNDING_DEG or abs(folded.share - 1.0) <= ROUNDING_DEG
+    turned: Floats | None
+    if not singular:
+        turned = np.radians(list(folded.turned.values())) if folded.reached else None
+    elif named:
+        points = [point for point in folded.way if point.gap_mm == 0.0]
+        middle = min(points, key=lambda point: abs(point.share - 0.5), default=None)
+        turned = None if middle is None else np.radians(list(middle.turned.values()))
+    else:
+        turned = half
+    return Freedom(count=None) if turned is None else freedom(linkage, turned, held)
