@@ -14,10 +14,13 @@ import numpy as np
 
 from ..geometry import Path, Segment, Vertex, path_of
 from ..geometry.box_pairs import Floats, Indices, pairs_between
-from ..measures.exact import SAME_DIRECTION_RAD
+from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from .faces import Plan, Walk, contains
 from .net import Net
 from .on_demand import OnDemand
+
+# Less than that, in mm², is enclosed only by lines that nearly run along each other.
+_SLIVER_MM2 = MEETS_MM
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,7 +109,7 @@ def survey(net: Net, edges: Indices) -> Survey:
     order, begin = _around(net, edges, tail)
     following = _following(tail, order, begin)
     of, first = _cycles(following)
-    area, box = _areas(net, edges, tail, of, len(first))
+    area, box = _areas(net, edges, tail, following, of, first)
     outer = np.flatnonzero(area > 0.0)
     face_of = np.full(len(first), -1, dtype=np.int64)
     face_of[outer] = np.arange(len(outer))
@@ -200,9 +203,10 @@ def _cycles(following: Indices) -> tuple[Indices, Indices]:
 
 
 def _areas(
-    net: Net, edges: Indices, tail: Indices, of: Indices, count: int
+    net: Net, edges: Indices, tail: Indices, following: Indices, of: Indices, first: Indices
 ) -> tuple[Floats, Floats]:
     """What each walk encloses in mm², negative where it runs clockwise, and its box."""
+    count = len(first)
     x, y = net.x[tail], net.y[tail]
     box = np.full((4, count), math.inf)
     for side, values in zip(box, (x, y, -x, -y), strict=True):
@@ -223,8 +227,12 @@ def _areas(
         box[2][walk], box[3][walk] = max(box[2][walk], right), max(box[3][walk], top)
     area = np.bincount(of, swept, minlength=count)
     # A walk along a hanging line and back has an area of rounding only.
-    twice = np.bincount(of, of == of[head], minlength=count)
-    area[twice == np.bincount(of, minlength=count)] = 0.0
+    hangs = np.bincount(of, of == of[head], minlength=count) == np.bincount(of, minlength=count)
+    area[hangs] = 0.0
+    # Between lines that run along each other rounding decides which way round a
+    # walk is said to go: the same way as where lines are few.
+    for walk in np.flatnonzero((np.abs(area) < _SLIVER_MM2) & ~hangs).tolist():
+        area[walk] = _path(net, edges, cycle(following, int(first[walk]))).area
     sides: Floats = np.ascontiguousarray(box.T)
     return area, sides
 
