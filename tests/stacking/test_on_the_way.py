@@ -10,11 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.design.pieces import Piece, Sense, Slit
+from foldwright.folding.linkage import linkage_of
 from foldwright.folding.motion import STILL, Motion
+from foldwright.folding.poses import PoseRequest, Start, fold_to
 from foldwright.geometry import Path, line, point
 from foldwright.panels import Assembly
 from foldwright.stacking import WayClash, clashes, clashes_on_way
 from foldwright.stacking.passes import screws
+from tests.folding import folded_samples
 from tests.folding.folded_samples import M, V, assembled, fold, rectangle
 from tests.stacking.placed import (
     A,
@@ -59,8 +62,9 @@ def test_two_long_flaps_over_a_short_middle_collide_from_their_first_touch_on() 
 
     They do at a distance of 5 / -cos(turn) from their folds, which lies on the flaps as
     soon as -cos(turn) >= 5 / 30, that is from 99.594 degrees on, and go through each other
-    from then on until all lies flat.  One valley and one mountain never meet.  F14 of the facts of
-    folding: of a strip 3, 1, 3 only these two can be folded.
+    from then on until all lies flat.  One valley and one mountain never meet: of a strip 3, 1, 3
+    only these two patterns can be folded.  Source: the one-dimensional form of the big-little-big
+    rule, Arkin and others, When can you fold a map (2004), from memory.
     """
     touch = math.degrees(math.acos(-1 / 6))
     for stops in (9, 10, 40, 180):
@@ -79,7 +83,7 @@ def test_two_long_flaps_over_a_short_middle_collide_from_their_first_touch_on() 
 
 @pytest.mark.parametrize("senses", [(V, V), (V, M), (M, V), (M, M)])
 def test_a_gate_fold_never_collides(senses: tuple[Sense, Sense]) -> None:
-    """Strip 1, 2, 1: every pattern of F14 goes; the tips of the flaps meet when they are shut."""
+    """Strip 1, 2, 1: by the same rule every pattern goes; shut, the tips of the flaps meet."""
     gate = strip(20, 40, 20, senses=senses)
     assert clashes_on_way(gate, way_of(gate, {"1": 180, "2": 180}, 60)) == ()
 
@@ -211,31 +215,32 @@ def test_a_fold_that_jumps_over_180_is_seen_even_where_its_angle_is_told_wrong()
     assert clashes_on_way(card, flat) == ()
 
 
-def window() -> Assembly:
-    """A flap in a frame, cut free on three sides, no play; its fold runs across the middle.
+def test_a_flap_swings_through_its_own_window_without_touching() -> None:
+    """A flap in a frame, cut free without any play, with a tail below the fold it turns on.
 
-    Below the fold the flap has a tail, so that it dips through the frame as it turns.
+    As the flap rises the tail dips through the hole that it came from, and the other way
+    about.  One that is wider than its hole by 2 mm on one side goes through the frame.
     """
-    return assembled(
+    around = line(point(30, 50), point(30, 80), point(70, 80), point(70, 50))
+    below = line(point(40, 50), point(40, 35), point(60, 35), point(60, 50))
+    assembly = assembled(
         Piece(
             name="a",
             outline=rectangle(100, 100),
-            slits=(
-                Slit(
-                    name="s1",
-                    path=line(point(30, 50), point(30, 80), point(70, 80), point(70, 50)),
-                ),
-            ),
-            folds=(fold("f", (30, 50), (70, 50)),),
+            slits=(Slit(name="around", path=around), Slit(name="below", path=below)),
+            folds=(fold("left", (30, 50), (40, 50)), fold("right", (60, 50), (70, 50))),
         )
     )
-
-
-def test_a_flap_swings_through_its_own_window_without_touching() -> None:
-    assembly = window()
+    assert len(assembly.divisions["a"].panels) == 2
     for stops in (2, 3, 7, 30):
-        way = way_of(assembly, {"f": 150.0}, stops, start=-1.0)
+        way = way_of(assembly, {"left": 150.0, "right": 150.0}, stops, start=-1.0)
         assert clashes_on_way(assembly, way) == ()
+    frame = (square(100), box(40, 45, 30, 35))
+    for width, found in ((40, 0), (42, 1)):
+        loosely = loose(frame, box(width, 45, 30, -15))
+        turns = (-75.0, -25.0, 25.0, 75.0)
+        swing = [{A: STILL, B: motion((1, 0, 0), turn, (0, 50, 0))} for turn in turns]
+        assert len(clashes_on_way(loosely, moving(swing))) == found
 
 
 axes = st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda axis: math.hypot(*axis) > 0.1)
@@ -328,3 +333,36 @@ def test_a_step_card_opens_and_closes_without_a_clash() -> None:
     assembly = assembled(piece)
     closed = dict.fromkeys(("g1", "g2", "low", "ridge", "high"), 180.0)
     assert clashes_on_way(assembly, way_of(assembly, closed, 30)) == ()
+
+
+def _held(assembly: Assembly, *labels: str) -> list[tuple[str, int]]:
+    return [
+        (name, hinge.index)
+        for name, division in assembly.divisions.items()
+        for hinge in division.hinges
+        if hinge.label in labels
+    ]
+
+
+@pytest.mark.parametrize(
+    ("sample", "labels", "start"),
+    [
+        (assembled(folded_samples.box_between_slits()), ("left gutter", "right gutter"), "flat"),
+        (assembled(folded_samples.stair((30, 30), (20, 20))), ("gutter",), "flat"),
+        (assembled(folded_samples.miura(4, 3, 60.0)), ("zigzag 1#1",), "flat"),
+        (folded_samples.parallel_box(30, 50).assembly, ("gutter",), "closed"),
+        (folded_samples.v_fold().assembly, ("gutter",), "closed"),
+        (folded_samples.tube().assembly, ("edge 1",), "closed"),
+    ],
+)
+@pytest.mark.parametrize("degrees", [10.0, 90.0, 172.0])
+def test_cards_that_are_known_to_stand_do_so_without_a_clash(
+    sample: Assembly, labels: tuple[str, ...], start: str, degrees: float
+) -> None:
+    """Poses as they are found: loops closed but for rounding, many panels edge to edge."""
+    holds = dict.fromkeys(_held(sample, *labels), degrees)
+    request = PoseRequest(name="standing", holds=holds, start=Start(start))
+    pose = fold_to(linkage_of(sample), request)
+    assert pose.reached
+    assert clashes(sample, pose.placed, pose.turned) == ()
+    assert clashes_on_way(sample, pose.way) == ()
