@@ -58,10 +58,14 @@ class Aim:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Passed:
-    """A pose on the way: the share of it, and where the search came to."""
+    """A pose on the way: the share of it, and where the search came to.
+
+    `jumped` where no step was short enough to lead there from the pose before it.
+    """
 
     share: float
     found: Found
+    jumped: bool = False
 
 
 def free_of(linkage: Linkage, held: Ints) -> Ints:
@@ -112,7 +116,8 @@ def followed(
             if not found.closes:
                 there = share
                 found = _strained(search, aim, passed, there)
-            passed.append(Passed(share=there, found=found))
+            jumped = found.closes and not close
+            passed.append(Passed(share=there, found=found, jumped=jumped))
             if rigid and not _goes_on(search, aim, found):
                 return tuple(passed)
             if there == share:
@@ -206,9 +211,13 @@ def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
     last = passed[-1]
     before = passed[-2] if len(passed) > 1 else None
     old, older = (0.0, aim.begun) if before is None else (before.share, before.found.turned)
-    slope = (last.found.turned - older) / (last.share - old)
-    # No fold is led on beyond shut, where the same pose comes round once more.
-    guess = np.clip(last.found.turned + slope * (share - last.share), -np.pi, np.pi)
+    here = last.found.turned
+    # A jump tells nothing of where the way leads on.
+    slope = 0.0 if last.jumped else (here - older) / (last.share - old)
+    guess = here + slope * (share - last.share)
+    # No fold is led on beyond shut, where the same pose comes round once more; one
+    # that is turned farther already is followed there.
+    guess = np.where(np.abs(here) <= np.pi, np.clip(guess, -np.pi, np.pi), guess)
     guess[aim.held] = target[aim.held]
     return guess
 
