@@ -66,10 +66,10 @@ def _order_around(edges: Sequence[Edge], node_count: int) -> tuple[tuple[int, ..
     for k, edge in enumerate(edges):
         leaving[edge.start].append(2 * k)
         leaving[edge.end].append(2 * k + 1)
-    return tuple(_sorted_around(edges, halves) for halves in leaving)
+    return tuple(sorted_around(edges, halves) for halves in leaving)
 
 
-def _sorted_around(edges: Sequence[Edge], halves: list[int]) -> tuple[int, ...]:
+def sorted_around(edges: Sequence[Edge], halves: list[int]) -> tuple[int, ...]:
     """The half-edges that leave one node, anticlockwise.
 
     They are sorted by where they are a little way out, the same way for all:
@@ -87,8 +87,14 @@ def _sorted_around(edges: Sequence[Edge], halves: list[int]) -> tuple[int, ...]:
         # Due left is one direction, whatever the sign of its zero.
         return math.pi if turn <= -math.pi + SAME_DIRECTION_RAD else turn
 
-    keyed = sorted(zip(map(angle, segments), halves, strict=True))
-    return tuple(half for _, half in keyed)
+    def turn(half: int) -> tuple[float, int]:
+        # Two lines along each other between the same nodes: the one that is on the
+        # left from here is on the right from there.
+        edge = edges[half >> 1]
+        return angles[half], half if (edge.start < edge.end) != (half & 1) else -half
+
+    angles = dict(zip(halves, map(angle, segments), strict=True))
+    return tuple(sorted(halves, key=turn))
 
 
 def plan(edges: tuple[Edge, ...], node_count: int) -> Plan:

@@ -15,7 +15,7 @@ import numpy as np
 from ..geometry import Path, Segment, Vertex, path_of
 from ..geometry.box_pairs import Floats, Indices, pairs_between
 from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
-from .faces import Plan, Walk, contains
+from .faces import Plan, Walk, contains, sorted_around
 from .net import Net
 from .on_demand import OnDemand
 
@@ -169,7 +169,14 @@ def _around(net: Net, edges: Indices, tail: Indices) -> tuple[Indices, Indices]:
     turn = np.arctan2(along_y, along_x)
     # Due left is one direction, whatever the sign of its zero.
     turn[turn <= -math.pi + SAME_DIRECTION_RAD] = math.pi
-    return np.lexsort((turn, tail)), begin
+    order = np.lexsort((turn, tail))
+    # Lines that run along each other are put in order with care, as where lines are few.
+    close = (np.diff(turn[order]) <= SAME_DIRECTION_RAD) & (np.diff(tail[order]) == 0)
+    for node in np.unique(tail[order[1:][close]]).tolist():
+        here = slice(begin[node], begin[node + 1])
+        halves = np.sort(order[here]).tolist()
+        order[here] = sorted_around(OnDemand(len(edges), lambda k: net.edge(int(edges[k]))), halves)
+    return order, begin
 
 
 def _following(tail: Indices, order: Indices, begin: Indices) -> Indices:
