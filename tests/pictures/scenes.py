@@ -51,6 +51,7 @@ def posed(
             waiting.append(beyond)
     creases = [
         Crease(
+            key=(piece, hinge.index),
             label=hinge.label,
             first=(piece, hinge.left),
             second=(piece, hinge.right),

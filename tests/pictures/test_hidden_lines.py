@@ -303,3 +303,37 @@ def test_plies_in_one_plane_cover_each_other_once(
             assert length == pytest.approx(due, abs=0.2)
             total += length
     assert total == pytest.approx(union.intersection(across).length, abs=0.5)
+
+
+def test_a_stack_is_covered_but_for_its_top() -> None:
+    half = [(shifted(), (square(30.0),))] * 5
+    view = looked_at([*half, (shifted(25.0), (square(30.0),))], 270.0)
+    assert view.covered.tolist() == [True, True, True, True, False, False]
+    # The other way round the ply that lies aside is the lowest.
+    lowest = view_of(view.camera, *half, (shifted(25.0), (square(30.0),)), plies=(5, 4, 3, 2, 1, 0))
+    assert lowest.covered.tolist() == [False, True, True, True, True, False]
+
+
+def test_what_is_covered_lies_behind() -> None:
+    near, far = (upright(-250.0), (square(40.0),)), (upright(0.0), (square(60.0),))
+    assert view_of(LEVEL, far, near).covered.tolist() == [True, False]
+    assert view_of(LEVEL, near, far).covered.tolist() == [False, True]
+    # Through an opening something is seen, and of a larger one the rim.
+    holed = (upright(-250.0), (square(40.0), square(5.0).reversed))
+    assert view_of(LEVEL, far, holed).covered.tolist() == [False, False]
+    assert view_of(LEVEL, (upright(0.0), (square(81.0),)), near).covered.tolist() == [False, False]
+    # One that goes through the other is not behind it.
+    through = (upright(-250.0) @ turned(20.0, (0.0, 0.0), (1.0, 0.0)), (square(30.0),))
+    assert not view_of(LEVEL, near, through).covered.any()
+
+
+@given(sheets, angles)
+def test_nothing_is_seen_of_what_is_covered(found: list[Sheet], side: float) -> None:
+    view = looked_at([*found, *found[:2]], side)
+    for number in np.flatnonzero(view.covered):
+        facet = view.facets[number]
+        _, bottom, _, top = facet.box
+        for one, other in row_over(view, int(number), (bottom + top) / 2.0):
+            ends = in_plane(view, facet, np.stack((one, other)))
+            lines = Lines(starts=ends[:1], ends=ends[1:], owners=[(int(number),)])
+            assert seen(view, lines) == []

@@ -382,7 +382,7 @@ def test_the_words_about_a_pose() -> None:
     found = replace(harbour(90.0), words=("half way to closed", "Nothing in it moves."))
     picture = space_picture(found)
     assert "Harbour steps" in words_of(picture)
-    assert "Pose standing: half way to closed" in words_of(picture)
+    assert "Pose standing, half way to closed" in words_of(picture)
     assert "Nothing in it moves." in words_of(picture)
     assert "Seen from the front, 28 degrees above the table." in words_of(picture)
     assert picture.title == "Harbour steps, pose standing: seen from the front"
@@ -411,7 +411,7 @@ def test_sides_in_words(view: float, text: str) -> None:
 def test_a_pose_without_places_is_told_in_words() -> None:
     found = replace(harbour(90.0), placed={}, words=("not reached",))
     picture = space_picture(found)
-    assert "Pose standing: not reached" in words_of(picture)
+    assert "Pose standing, not reached" in words_of(picture)
     assert drawn(picture, pens.PAPER_EDGE) == []
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..pictures import carries_our_mark, flat_picture, svg_of
+from ..design import Design, nearest
+from ..design.checks import BUILT_IN_POSES
+from ..pictures import Picture, carries_our_mark, flat_picture, svg_of
+from ..problems import DesignError, Place, problem
 from ..proving import Proof
 from ..sources.saving import check_target, replace_file
 
@@ -12,14 +15,38 @@ from ..sources.saving import check_target, replace_file
 _HEAD_BYTES = 1024
 
 
-def write_picture(proof: Proof, file: Path, *, replace: bool) -> None:
-    """Draw a proof into an SVG file, all of it or nothing.
+def write_picture(proof: Proof, file: Path, *, pose: str | None, replace: bool) -> None:
+    """Draw a proof into an SVG file, all of it or nothing: flat, or the card in a pose.
 
     A file that is there is replaced when it carries our mark, or with
-    `replace`.  Raises FileError for whatever keeps it from being written.
+    `replace`.  Raises FileError for whatever keeps it from being written, and
+    DesignError for a pose that the proof does not have.
     """
     check_target(file, replace=replace, is_ours=lambda: _is_ours(file))
-    replace_file(file, svg_of(flat_picture(proof)))
+    picture = flat_picture(proof) if pose is None else _picture_in(pose, proof)
+    replace_file(file, svg_of(picture))
+
+
+def check_pose(pose: str, design: Design) -> None:
+    """Raise DesignError for a pose that neither the design nor every card has."""
+    names = [*BUILT_IN_POSES, *(one.name for one in design.poses)]
+    if pose not in names:
+        place = Place(file=f"--pose {pose}")
+        hint = nearest(pose, names, "pose")
+        raise DesignError(problem("unknown-pose", place=place, pose=pose, hint=hint))
+
+
+def _picture_in(pose: str, proof: Proof) -> Picture:
+    # numpy and shapely are only needed for these pictures.
+    from ..pictures.pose_scene import scene_of
+    from ..pictures.space_page import space_picture
+
+    found = next((one for one in proof.poses if one.name == pose and one.placed), None)
+    if found is None:
+        # Why it was not worked out is among the findings.
+        not_drawn = problem("pose-not-drawn", place=Place(file=f"--pose {pose}"), pose=pose)
+        raise DesignError((*proof.findings, not_drawn))
+    return space_picture(scene_of(proof, found))
 
 
 def _is_ours(file: Path) -> bool:

@@ -32,6 +32,12 @@ def configure(parser: ArgumentParser) -> None:
         "mend; with --variant that edition, with --all-variants the first that does not prove",
     )
     parser.add_argument(
+        "--pose",
+        metavar="NAME",
+        help="draw the card in this pose in perspective, in place of the flat pieces: flat, open, "
+        "closed, or one that the design names; with --picture",
+    )
+    parser.add_argument(
         "--replace",
         action="store_true",
         help="replace the file of a picture or of a mended design even if Foldwright did not "
@@ -119,7 +125,7 @@ def _tell(
     if mending is not None and mending.path is not None:
         print(mending.written_text(), flush=True)
     if picture["picture"] is not None:
-        print(f"wrote {options.picture}: the picture", flush=True)
+        print(f"wrote {options.picture}: the picture{_of_pose(options)}", flush=True)
 
 
 def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
@@ -135,11 +141,16 @@ def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
 def _check_picture(design: Design, options: Namespace) -> None:
     """Raise FileError where the picture would replace what it is drawn from, or what is mended.
 
-    And where it is not called an SVG file: before anything is proved or written.
+    And where it is not called an SVG file; DesignError where it is to show a pose that
+    is not there.  Before anything is proved or written.
     """
     from pathlib import Path
 
     if options.picture is None:
+        if options.pose is not None:
+            from ..problems import DesignError, problem
+
+            raise DesignError(problem("pose-without-picture", pose=options.pose))
         return
     from ..problems import FileError, Place, problem
     from ..proving.materials import files_read
@@ -153,6 +164,10 @@ def _check_picture(design: Design, options: Namespace) -> None:
     check_not_read(Path(options.picture), inputs)
     if not options.picture.lower().endswith(".svg"):
         raise FileError(problem("picture-not-svg", place=Place(file=options.picture)))
+    if options.pose is not None:
+        from .drawing import check_pose
+
+        check_pose(options.pose, design)
 
 
 def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
@@ -163,8 +178,12 @@ def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
         return {"picture": None}
     from .drawing import write_picture
 
-    write_picture(proof, Path(options.picture), replace=options.replace)
+    write_picture(proof, Path(options.picture), pose=options.pose, replace=options.replace)
     return {"picture": options.picture}
+
+
+def _of_pose(options: Namespace) -> str:
+    return "" if options.pose is None else f", in the pose {options.pose}"
 
 
 def _all_variants(design: Design, options: Namespace) -> int:
@@ -191,7 +210,8 @@ def _all_variants(design: Design, options: Namespace) -> int:
                 print(f"-- {edition.name}\n\n{proof_text(edition.proof)}\n")
         print("\n".join(edition.line() for edition in editions), flush=True)
         if picture["picture"] is not None:
-            print(f"wrote {options.picture}: the picture of {shown.name}", flush=True)
+            pose = _of_pose(options)
+            print(f"wrote {options.picture}: the picture of {shown.name}{pose}", flush=True)
     tell_problems(told_findings(editions))
     if len(judged) < len(editions):
         return 2

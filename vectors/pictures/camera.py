@@ -15,9 +15,6 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Vector3 = tuple[float, float, float]
 
-USUAL_VIEW_DEG = 270.0
-"""The side from which a card is looked at where nothing else is said."""
-
 RAISED_DEG = 28.0
 """How high above the table the viewer looks from: treads are seen, and so are risers."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,11 +29,11 @@ class Course:
     closed: bool = False
 
 
-def seen_of(courses: Sequence[Course], view: View) -> list[list[Path]]:
+def seen_of(courses: Sequence[Course], kinds: Sequence[Hashable], view: View) -> list[list[Path]]:
     """What is seen of each course: paths on the page, in order.
 
-    What lies exactly on what was drawn before, as the two sides of a slit in flat
-    paper do, is left out.
+    What lies exactly on another one of its kind that was drawn before, as the two
+    sides of a slit in flat paper do, is left out.
     """
     starts, ends, owners = [], [], []
     for course in courses:
@@ -49,11 +49,11 @@ def seen_of(courses: Sequence[Course], view: View) -> list[list[Path]]:
     seen = view.seen(lines)
     from_, _ = view.camera.page(lines.starts)
     to, _ = view.camera.page(lines.ends)
-    drawn: set[tuple[Spot, Spot]] = set()
+    drawn: dict[Hashable, set[tuple[Spot, Spot]]] = {kind: set() for kind in kinds}
     found, first = [], 0
-    for piece in starts:
+    for piece, kind in zip(starts, kinds, strict=True):
         rows = range(first, first + len(piece))
-        runs = _runs([(from_[i], to[i], seen[i]) for i in rows], drawn)
+        runs = _runs([(from_[i], to[i], seen[i]) for i in rows], drawn[kind])
         found.append([_path(run) for run in runs])
         first += len(piece)
     return found

@@ -8,7 +8,7 @@ is left out, or three of four, and so on.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -27,12 +27,12 @@ _MOST_HALVINGS = 6
 _ROOT = math.sqrt(0.5)
 
 
-def hatching_of(facets: Sequence[Facet], camera: Camera, size: float) -> list[Course]:
+def hatching_of(facets: Mapping[int, Facet], camera: Camera, size: float) -> list[Course]:
     """The lines on every panel whose back is seen; `size` is page mm a mm at the card's middle."""
     spacing = _SPACING / size
     return [
         course
-        for number, facet in enumerate(facets)
+        for number, facet in facets.items()
         if facet.face is Face.BACK
         for course in _lines(number, facet, camera, spacing)
     ]

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from ..measures.exact import MEETS_MM
 from .camera import Camera, Floats
+from .covering import covered_ones
 from .facets import Facet
 
 Ints = NDArray[np.intp]
@@ -69,6 +70,11 @@ class View:
     plies: tuple[int, ...]
 
     @cached_property
+    def covered(self) -> NDArray[np.bool_]:
+        """Which facets lie wholly behind another one: nothing is seen of them."""
+        return covered_ones(self.facets, self.plies, *self._planes)
+
+    @cached_property
     def _planes(self) -> tuple[Floats, Floats]:
         """The planes, their normals turned towards the eye: [f, 3] and [f]."""
         normals = np.array([facet.normal for facet in self.facets]).reshape(-1, 3)
@@ -96,7 +102,11 @@ class View:
     @cached_property
     def _hiding(self) -> tuple[shapely.STRtree, Ints]:
         """The boxes on the page of the facets that can hide anything, and their numbers."""
-        numbers = [i for i, facet in enumerate(self.facets) if facet.face is not None]
+        numbers = [
+            i
+            for i, facet in enumerate(self.facets)
+            if facet.face is not None and not self.covered[i]
+        ]
         boxes = np.array([self.facets[i].box for i in numbers]).reshape(-1, 4)
         tree = shapely.STRtree(shapely.box(*boxes.T))
         return tree, np.array(numbers, dtype=np.intp)

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from ..design.pieces import Face, Sense
 from ..folding import PanelKey
 from ..folding.motion import Motion, Place3
+from ..folding.skeleton import HingeKey
 from ..geometry import Path, Point
 from ..measures import Unit
 from ..panels import Panel
-from .camera import USUAL_VIEW_DEG
+from ..proving.posing import USUAL_VIEW_DEG
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -21,6 +22,7 @@ class Crease:
     `turned` is in degrees in the fold's own sense, 0 flat, negative against it.
     """
 
+    key: HingeKey
     label: str
     first: PanelKey
     second: PanelKey

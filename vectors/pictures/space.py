@@ -5,7 +5,7 @@ White paper on a white page needs no filling: what lies behind is left out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
@@ -62,19 +62,21 @@ def draw(scene: Scene, room: tuple[float, float]) -> SpaceDrawing:
     camera = camera_for(np.concatenate((places, table)), scene.view_deg, room)
     facets = facets_of(scene.panels, scene.placed, camera)
     view = View(camera, facets, plies_of(facets, scene.creases, scene.glued))
+    shown = {i: facet for i, facet in enumerate(facets) if not view.covered[i]}
     size = camera.scale * float(
         camera.page((places.min(axis=0) + places.max(axis=0))[None] / 2)[1][0]
     )
     pairs: list[tuple[Course, tuple[Pen, ...]]] = [
         (Course(places=table, owners=(TABLE,), closed=True), (pens.TABLE,)),
-        *((course, (pens.BACK,)) for course in hatching_of(facets, camera, size)),
-        *_scores(scene, facets),
-        *_creases(scene, facets),
-        *((course, (pens.PAPER_EDGE,)) for course in _rims(scene, facets)),
+        *((course, (pens.BACK,)) for course in hatching_of(shown, camera, size)),
+        *_scores(scene, shown),
+        *_creases(scene, shown),
+        *((course, (pens.PAPER_EDGE,)) for course in _rims(scene, shown)),
         *_passing(scene, facets),
     ]
     parts: list[Part] = []
-    for (_, used), paths in zip(pairs, seen_of([one for one, _ in pairs], view), strict=True):
+    courses, kinds = [one for one, _ in pairs], [used for _, used in pairs]
+    for used, paths in zip(kinds, seen_of(courses, kinds, view), strict=True):
         parts += [Line(path=path, pen=pen) for pen in used for path in paths]
     return SpaceDrawing(parts=tuple(_stacked(parts)), view=view)
 
@@ -107,13 +109,13 @@ def _table(places: Floats) -> Floats:
     )
 
 
-def _rims(scene: Scene, facets: Sequence[Facet]) -> Iterator[Course]:
+def _rims(scene: Scene, facets: Mapping[int, Facet]) -> Iterator[Course]:
     """The rims of all panels where no fold runs along them."""
     folds: dict[PanelKey, list[Crease]] = {}
     for crease in scene.creases:
         folds.setdefault(crease.first, []).append(crease)
         folds.setdefault(crease.second, []).append(crease)
-    for number, facet in enumerate(facets):
+    for number, facet in facets.items():
         panel = scene.panels[facet.key]
         lines = _crease_lines(folds.get(facet.key, []))
         for ring in (panel.ring, *panel.holes):
@@ -160,9 +162,9 @@ def _along_fold(segment: Segment, folds: tuple[Floats, Floats]) -> bool:
     return bool(on.any())
 
 
-def _creases(scene: Scene, facets: Sequence[Facet]) -> Iterator[tuple[Course, tuple[Pen, ...]]]:
+def _creases(scene: Scene, facets: Mapping[int, Facet]) -> Iterator[tuple[Course, tuple[Pen, ...]]]:
     """Each fold once, or once on each of its panels where these do not meet."""
-    number = {facet.key: i for i, facet in enumerate(facets)}
+    number = {facet.key: i for i, facet in facets.items()}
     for crease in scene.creases:
         flat = np.array([crease.start.floats(), crease.end.floats()])
         found = [
@@ -204,14 +206,14 @@ def _crease_pens(crease: Crease, faces: set[Face | None]) -> tuple[Pen, ...]:
 _UNTURNED_DEG = 0.5
 
 
-def _scores(scene: Scene, facets: Sequence[Facet]) -> Iterator[tuple[Course, tuple[Pen, ...]]]:
+def _scores(scene: Scene, facets: Mapping[int, Facet]) -> Iterator[tuple[Course, tuple[Pen, ...]]]:
     """Lines that are scored and not folded, on every panel that they run over."""
     for piece, path in scene.scores:
         places = by_chords(path)
         if path.closed:
             places = np.concatenate((places, places[:1]))
         low, high = places.min(axis=0), places.max(axis=0)
-        for number, facet in enumerate(facets):
+        for number, facet in facets.items():
             ring = facet.flat[0]
             if (
                 facet.key[0] != piece
@@ -240,6 +242,8 @@ def names_on(scene: Scene, view: View, taken: Sequence[Box]) -> Names:
     """The names of the panels, beside the boxes that are taken already."""
     every, names = scene.names(), {}
     for number, facet in enumerate(view.facets):
+        if view.covered[number]:
+            continue
         name = every[facet.key]
         left, bottom, right, top = facet.box
         if facet.key in scene.given or fits(name, right - left, top - bottom):

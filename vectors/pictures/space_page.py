@@ -92,7 +92,7 @@ def _head(scene: Scene, width: float) -> TextColumn:
     lines = TextColumn(width)
     lines.add(scene.design, size=_TITLE, bold=True)
     first, *rest = scene.words or ("",)
-    lines.add(f"Pose {scene.pose}" + (f": {first}" if first else ""), size=_HEAD)
+    lines.add(f"Pose {scene.pose}" + (f", {first}" if first else ""), size=_HEAD)
     for text in rest:
         lines.add(text)
     lines.add(f"Seen {view_text(scene.view_deg)}, {RAISED_DEG:g} degrees above the table.")

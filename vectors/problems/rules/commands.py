@@ -69,6 +69,27 @@ RULES: tuple[Rule, ...] = (
         about="A program that goes by the end of the name would open the file as something else.",
     ),
     Rule(
+        code="unknown-pose",
+        severity=STOP,
+        text='the design has no pose called "{pose}"',
+        mend="{hint}",
+        about="Every card has the poses flat, open and closed; the others are written in the file.",
+    ),
+    Rule(
+        code="pose-without-picture",
+        severity=STOP,
+        text='--pose "{pose}" says what a picture is to show, and none is asked for',
+        mend="add --picture FILE.svg; all poses are proved anyway",
+        about="An option that changes nothing was meant to do something.",
+    ),
+    Rule(
+        code="pose-not-drawn",
+        severity=STOP,
+        text='the pose "{pose}" was not worked out, so there is nothing to draw',
+        mend="see what the proof finds, or draw another pose",
+        about="A picture shows panels where they are; a guess would look like a proof.",
+    ),
+    Rule(
         code="unknown-stock",
         severity=STOP,
         text='the design has no stock called "{name}"',

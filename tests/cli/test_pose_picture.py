@@ -1,0 +1,83 @@
+"""prove --picture --pose: the card in space, names that are not there, poses not worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from foldwright.design import read_design
+from foldwright.pictures import svg_of
+from foldwright.pictures.pose_scene import scene_of
+from foldwright.pictures.space_page import space_picture
+from foldwright.proving import prove_design
+
+Run = Callable[..., Any]
+
+
+@pytest.mark.parametrize("pose", ["flat", "open", "closed", "standing"])
+def test_the_picture_is_that_of_the_pose(
+    foldwright: Run, harbour: Path, tmp_path: Path, pose: str
+) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--picture", file, "--pose", pose)
+    assert ran.status == 0
+    assert f"wrote {file}: the picture, in the pose {pose}" in ran.out
+    proof = prove_design(read_design(harbour))
+    (found,) = [one for one in proof.poses if one.name == pose]
+    assert file.read_bytes() == svg_of(space_picture(scene_of(proof, found)))
+
+
+def test_json_names_the_file(foldwright: Run, harbour: Path, tmp_path: Path) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--json", "--picture", file, "--pose", "standing")
+    assert (ran.status, ran.json["picture"]) == (0, str(file))
+    assert b"Pose standing" in file.read_bytes()
+
+
+def test_a_pose_alone_is_bad_usage(foldwright: Run, harbour: Path) -> None:
+    ran = foldwright("prove", harbour, "--pose", "standing")
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["pose-without-picture"])
+
+
+@pytest.mark.parametrize(
+    ("pose", "hint"),
+    [
+        ("standin", 'did you mean "standing"?'),
+        ("x", 'known here: "flat", "open", "closed", "standing"'),
+    ],
+)
+def test_a_pose_that_is_not_there(
+    foldwright: Run, harbour: Path, tmp_path: Path, pose: str, hint: str
+) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--picture", file, "--pose", pose)
+    assert (ran.status, ran.out, ran.rules) == (2, "", ["unknown-pose"])
+    assert hint in ran.err
+    assert not file.exists()
+
+
+def test_a_card_that_cannot_be_divided_has_no_poses(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    text = harbour.read_text(encoding="utf-8")
+    fold = '[[piece.fold]]\nname = "stray"\nsense = "valley"\npoints = [[20, 60], [90, 60]]\n'
+    broken = harbour.with_name("broken.toml")
+    broken.write_text(text.replace("  [[piece.panel]]", f"{fold}\n  [[piece.panel]]"), "utf-8")
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", broken, "--picture", file, "--pose", "standing")
+    assert (ran.status, ran.out) == (2, "")
+    # What keeps it from being folded is told, too.
+    assert {"fold-crosses-slit", "pose-not-drawn"} <= set(ran.rules)
+    assert not file.exists()
+
+
+def test_the_edition_that_is_shown(foldwright: Run, harbour: Path, tmp_path: Path) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--all-variants", "--picture", file, "--pose", "standing")
+    assert ran.status == 0
+    assert f"wrote {file}: the picture of the design as it is, in the pose standing\n" in ran.out
+    ran = foldwright("prove", harbour, "--variant", "inch", "--picture", file, "--pose", "open")
+    assert b"Harbour steps, inch" in file.read_bytes()

@@ -1,0 +1,201 @@
+"""Scenes of proved poses: what a proof found, in a picture."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from pathlib import Path as FilePath
+
+import numpy as np
+import pytest
+
+from foldwright.design import parse_design, read_design
+from foldwright.folding.poses import Outcome
+from foldwright.pictures import Line, Picture, Words, pens, svg_of
+from foldwright.pictures.pose_scene import scene_of
+from foldwright.pictures.scene import Scene
+from foldwright.pictures.space import draw
+from foldwright.pictures.space_page import space_picture
+from foldwright.proving import Proof, prove_design
+from foldwright.proving.model import PoseProof
+from tests.pictures.cards import HEAD
+from tests.pictures.scenes import fold, harbour, sheet
+
+DESIGNS = FilePath(__file__).parents[1] / "designs"
+GOLDEN = FilePath(__file__).parents[1] / "golden" / "poses"
+
+# Two wings of 60 mm over a floor of 40 mm, both turned up by 120 degrees.
+WINGS = (
+    HEAD.format(name="Crossed wings", units="mm")
+    + sheet(
+        "card",
+        160,
+        50,
+        fold("left", "valley", (60, 0), (60, 50)) + fold("right", "valley", (100, 0), (100, 50)),
+    )
+    + '[[piece.panel]]\nname = "floor"\nat = [80, 25]\n'
+    + '[[pose]]\nname = "crossed"\nhold = { "left" = 120, "right" = 120 }\n'
+    + 'on = ["card/floor"]\nview = 250\n'
+)
+
+
+@cache
+def proof_of(name: str) -> Proof:
+    text = {"wings": WINGS}.get(name)
+    return prove_design(
+        read_design(DESIGNS / f"{name}.toml") if text is None else parse_design(text)
+    )
+
+
+def pose_of(name: str, pose: str) -> PoseProof:
+    return next(one for one in proof_of(name).poses if one.name == pose)
+
+
+def scene(name: str, pose: str) -> Scene:
+    return scene_of(proof_of(name), pose_of(name, pose))
+
+
+def words_of(picture: Picture) -> list[str]:
+    texts = [part.text for part in picture.parts if isinstance(part, Words)]
+    return [text.replace("\N{NO-BREAK SPACE}", " ") for text in texts]
+
+
+KEPT = {
+    "harbour-steps-standing": ("harbour-steps", "standing"),
+    "v-fold-popup-standing": ("v-fold-popup", "standing"),
+    "easel-standing": ("easel", "standing"),
+    "square-twist-strained": ("square-twist", "half twisted"),
+    "crossed-wings": ("wings", "crossed"),
+}
+
+
+@pytest.mark.parametrize("name", KEPT)
+def test_kept_pictures(name: str, request: pytest.FixtureRequest) -> None:
+    data = svg_of(space_picture(scene(*KEPT[name])))
+    file = GOLDEN / f"{name}.svg"
+    if request.config.getoption("--update-goldens"):
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_bytes(data)
+    assert file.read_bytes() == data, (
+        "look at the new picture, then bring it up to date with "
+        "pytest tests/pictures --update-goldens"
+    )
+
+
+def test_the_harbour_steps_stand_as_they_are_posed_by_hand() -> None:
+    proved, by_hand = scene("harbour-steps", "standing"), harbour(90.0, 240.0)
+    assert proved.placed.keys() == by_hand.placed.keys()
+    # The same card, wherever on the table: corners are equally far from each other.
+    spots = []
+    for one in (proved, by_hand):
+        corners = [
+            one.placed[key].apply(at.at)
+            for key, panel in one.panels.items()
+            for at in panel.ring.vertices
+        ]
+        spots.append(np.array(corners))
+        assert min(z for _, _, z in corners) == pytest.approx(0.0, abs=1e-6)
+    first, second = (np.linalg.norm(at[:, None] - at[None], axis=2) for at in spots)
+    assert first == pytest.approx(second, abs=1e-6)
+    for one, other in zip(proved.creases, by_hand.creases, strict=True):
+        assert (one.label, one.first, one.second) == (other.label, other.first, other.second)
+        assert one.turned == pytest.approx(other.turned)
+    lines = [
+        sum(
+            part.path.length
+            for part in draw(one, (150.0, 120.0)).parts
+            if isinstance(part, Line) and part.pen is pens.PAPER_EDGE
+        )
+        for one in (proved, by_hand)
+    ]
+    assert lines[0] == pytest.approx(lines[1], abs=0.1)
+
+
+def test_what_is_said_of_a_pose() -> None:
+    words = words_of(space_picture(scene("harbour-steps", "standing")))
+    assert "Pose standing, folded to about 50 % of the closed angles" in words
+    assert "Held: gutter at 90 degrees." in words
+    assert "Floppy 2: these folds still move: steps 1, steps 2, steps 3, steps 4, steps 5." in words
+    assert "Seen from the front left (240 degrees), 28 degrees above the table." in words
+    assert "front floor" in words
+
+
+@pytest.mark.parametrize("pose", ["flat", "open"])
+def test_flat_paper(pose: str) -> None:
+    found = scene("harbour-steps", pose)
+    words = words_of(space_picture(found))
+    assert f"Pose {pose}, every fold flat" in words
+    assert not any(text.startswith("Held") for text in words)
+    assert pens.CREASE not in {
+        part.pen for part in draw(found, (150.0, 120.0)).parts if isinstance(part, Line)
+    }
+
+
+def test_a_closed_card_shows_its_outside() -> None:
+    found = scene("harbour-steps", "closed")
+    used = {part.pen for part in draw(found, (150.0, 120.0)).parts if isinstance(part, Line)}
+    # Folds are turned by 180 degrees: all are ridges.
+    assert pens.MOUNTAIN_IN_SPACE in used
+    assert pens.VALLEY_IN_SPACE not in used
+
+
+def test_a_clash_is_drawn_where_the_proof_finds_it() -> None:
+    pose = pose_of("wings", "crossed")
+    assert len(pose.clashes) == 1
+    found = scene("wings", "crossed")
+    (passing,) = found.passing
+    # An equilateral triangle over the floor of 40 mm: the wings cross in its head.
+    assert passing.at[2] == pytest.approx(40.0 * math.sqrt(3.0) / 2.0)
+    drawing = draw(found, (150.0, 120.0))
+    heavy = [part for part in drawing.parts if isinstance(part, Line) and part.pen is pens.CLASH]
+    assert len(heavy) == 1
+    ((x, y),), _ = drawing.view.camera.page(np.array([passing.at]))
+    middle = heavy[0].path.start.between(heavy[0].path.end, 0.5)
+    # Half way in space is nearly half way on the page.
+    assert math.dist(middle.floats(), (x, y)) < 0.05 * heavy[0].path.length
+    words = words_of(space_picture(found))
+    assert any(text.startswith("clash: card") or text.startswith("clash: panel") for text in words)
+    assert "clash" in words
+
+
+def test_a_gap_is_drawn_where_panels_are_apart() -> None:
+    pose = pose_of("square-twist", "half twisted")
+    assert pose.folded.outcome is Outcome.STRAINED
+    found = scene("square-twist", "half twisted")
+    assert found.apart
+    for gap in found.apart:
+        assert math.dist(gap.one, gap.other) == gap.mm
+        assert gap.mm > 0.001
+    # As many folds are apart as the loops cannot be laid out without.
+    assert 0 < len(found.apart) <= len(proof_of("square-twist").pieces[0].closings)
+    words = words_of(space_picture(found))
+    assert any(text.startswith("Pose half twisted, strained: it cannot close") for text in words)
+    assert sum(text.startswith("gap: ") for text in words) == len(found.apart)
+    assert "gap" in words
+
+
+def test_a_pose_that_closes_has_no_gaps() -> None:
+    for name in ("harbour-steps", "v-fold-popup", "easel"):
+        assert scene(name, "standing").apart == ()
+
+
+def test_glued_feet_and_names() -> None:
+    found = scene("v-fold-popup", "standing")
+    assert {one.label for one in found.glued} == {"left", "right"}
+    words = words_of(space_picture(found))
+    assert {"left page", "right page", "left wing", "right wing"} <= set(words)
+
+
+def test_arcs_are_scored_and_not_folded() -> None:
+    text = (
+        HEAD.format(name="Bow", units="mm")
+        + sheet("card", 120, 80)
+        + (
+            '[[piece.fold]]\nname = "bow"\nsense = "valley"\n'
+            "points = [[0, 40], { arc_to = [120, 40], through = [60, 60] }]\n"
+        )
+    )
+    proof = prove_design(parse_design(text))
+    found = scene_of(proof, next(one for one in proof.poses if one.name == "flat"))
+    assert len(found.scores) == 1
+    assert "scored, not folded" in words_of(space_picture(found))
