@@ -57,12 +57,17 @@ def deferred(of: type[T], fill: Fill, **given: object) -> T:
 
 
 def many_deferred(of: type[T], count: int, fill: Fill, **given: Iterable[object]) -> list[T]:
-    """The same for `count` values of a slotted class, each field given as a column.
+    """The same for `count` values of a slotted class, each field given as a column."""
+    return many(of, count, **given, _fill=repeat(fill))
+
+
+def many(of: type[Any], count: int, **given: Iterable[object]) -> list[Any]:
+    """Values of a slotted dataclass, each of its fields given as a column.
 
     A constructor sets one field after the other by an interpreted call; here each
     field is set on all values by one call that is not.
     """
     made = list(map(object.__new__, repeat(of, count)))
-    for name, values in {**given, "_fill": repeat(fill)}.items():
+    for name, values in given.items():
         deque(map(getattr(of, name).__set__, made, values), maxlen=0)
     return made

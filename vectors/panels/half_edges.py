@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..geometry import Path, Segment, Vertex, path_of
+from ..geometry import Path, Segment, Vertex
 from ..geometry.box_pairs import Floats, Indices, pairs_between
 from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from .faces import Plan, Walk, contains, sorted_around
@@ -250,7 +250,14 @@ def _directed(net: Net, edges: Indices, half: int) -> Segment:
 
 
 def _path(net: Net, edges: Indices, half_edges: tuple[int, ...]) -> Path:
-    return path_of((_directed(net, edges, half) for half in half_edges), closed=True)
+    vertices = []
+    for half in half_edges:
+        edge, back = edges[half >> 1], half & 1
+        bulge = float(net.bulge[edge])
+        at = net.node(int((net.end if back else net.start)[edge]))
+        # 0 - 0 is 0, where -0 would be written with a sign.
+        vertices.append(Vertex(at, 0.0 - bulge if back else bulge))
+    return Path(tuple(vertices), closed=True)
 
 
 def _homes(

@@ -9,7 +9,7 @@ edges, to the next fold.  Walks that touch the outline go round nothing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..geometry import Point, union_box
 from .curves import Kind, Owner, told
@@ -28,16 +28,34 @@ def knots_of(
 
     `number_of` gives the panel of a face, `hinge_of` the hinge of an edge.
     """
-    knots = []
+    halves = (half for half in range(2 * len(plan.edges)) if half >> 1 in hinge_of)
+    return by_place(knots_from(noded, plan, number_of, hinge_of, halves))
+
+
+def by_place(knots: Iterable[tuple[int, Knot]]) -> tuple[Knot, ...]:
+    """Knots from below, then from the left; of those at one place the first found first."""
+
+    def place(found: tuple[int, Knot]) -> tuple[float, float, int]:
+        first, knot = found
+        return round(float(knot.at.y), 6), round(float(knot.at.x), 6), first
+
+    return tuple(knot for _, knot in sorted(knots, key=place))
+
+
+def knots_from(
+    noded: Noded,
+    plan: Plan,
+    number_of: Mapping[int, int],
+    hinge_of: Mapping[int, int],
+    halves: Iterable[int],
+) -> Iterator[tuple[int, Knot]]:
+    """The knots that these half-edges of hinges leave, each with the first one that does."""
     done: set[int] = set()
-    for half in range(2 * len(plan.edges)):
-        if half in done or half >> 1 not in hinge_of:
-            continue
-        knot = _walk(noded, plan, number_of, hinge_of, half, done)
-        if knot is not None:
-            knots.append(knot)
-    knots.sort(key=lambda knot: (round(float(knot.at.y), 6), round(float(knot.at.x), 6)))
-    return tuple(knots)
+    for half in halves:
+        if half not in done:
+            knot = _walk(noded, plan, number_of, hinge_of, half, done)
+            if knot is not None:
+                yield half, knot
 
 
 def _walk(
@@ -78,16 +96,10 @@ def _walk(
             half = plan.following[half]
         if half == first:
             break
-    if not inner or _cancel(crossings):
+    if not inner or cancel(crossings):
         return None
     if not owners:
-        place = noded.nodes[at]
-        return Knot(
-            name=f"the vertex at {place.told()}",
-            kind=KnotKind.VERTEX,
-            at=place,
-            crossings=tuple(crossings),
-        )
+        return vertex(noded.nodes[at], tuple(crossings))
     left, bottom, right, top = union_box(boxes)
     members = sorted(owners, key=lambda owner: (owner.kind is Kind.SLIT, owner.index))
     return Knot(
@@ -98,7 +110,12 @@ def _walk(
     )
 
 
-def _cancel(crossings: list[Crossing]) -> bool:
+def vertex(at: Point, crossings: tuple[Crossing, ...]) -> Knot:
+    """The knot of an inner vertex, where folds alone meet."""
+    return Knot(name=f"the vertex at {at.told()}", kind=KnotKind.VERTEX, at=at, crossings=crossings)
+
+
+def cancel(crossings: Sequence[Crossing]) -> bool:
     """Whether a walk goes over hinges and straight back only, round a flap: no ring of panels."""
     left: list[int] = []
     for crossing in crossings:

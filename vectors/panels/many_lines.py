@@ -15,8 +15,8 @@ from .curves import Kind
 from .deferred import many_deferred
 from .half_edges import Survey, survey
 from .joined import unreached
-from .knots import knots_of
-from .model import Hinge, Knot, Panel
+from .many_knots import many_knots
+from .model import Hinge, Panel
 from .naming import all_names, panel_names
 from .net import Net, net_of
 from .parts import Parts
@@ -68,7 +68,7 @@ class ManyLines:
                 right[hinge_of >= 0],
             ),
             problems=tuple(problems),
-            knots=lambda: _knots(found, number_of, hinge_of),
+            knots=lambda: many_knots(found, number_of, hinge_of),
         )
 
 
@@ -179,13 +179,3 @@ def _ends(
     for hinge in np.flatnonzero(~whole).tolist():
         ends[hinge] = net.node(int(node[hinge]))
     return ends
-
-
-def _knots(found: Survey, number_of: Indices, hinge_of: Indices) -> tuple[Knot, ...]:
-    numbers, hinges = number_of.tolist(), hinge_of.tolist()
-    return knots_of(
-        found.net.noded,
-        found.plan,
-        {face: number for face, number in enumerate(numbers[:-1]) if number >= 0},
-        {edge: hinge for edge, hinge in enumerate(hinges) if hinge >= 0},
-    )

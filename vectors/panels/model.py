@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+from operator import itemgetter
 
 from ..design.pieces import Fold, Joint, Piece, Sense
 from ..geometry import Path, Point, Segment
@@ -128,7 +129,12 @@ class Division(Deferred):
                 (*hinge.end.floats(), *hinge.start.floats()),
             )
 
-        return {panel: tuple(sorted(pairs, key=place)) for panel, pairs in found.items()}
+        def ordered(pairs: list[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
+            # Where two panels share one hinge only, it need not be looked at.
+            once = len({beyond for _, beyond in pairs}) == len(pairs)
+            return tuple(sorted(pairs, key=itemgetter(1) if once else place))
+
+        return {panel: ordered(pairs) for panel, pairs in found.items()}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
