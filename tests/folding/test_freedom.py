@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from foldwright.design import read_design
 from foldwright.design.pieces import Sense
 from foldwright.folding.linkage import linkage_of
 from foldwright.folding.poses import Outcome
 from foldwright.panels import Assembly
+from foldwright.proving import prove_design
 from tests.folding.folded_samples import (
     M,
     Sample,
@@ -38,6 +40,7 @@ from tests.folding.folded_samples import (
 )
 from tests.folding.posing import Posed, TouchText, freedom_in, hinge_keys, moving, posed
 
+DESIGNS = Path(__file__).parents[1] / "designs"
 PUBLISHED = tomllib.loads(
     (Path(__file__).parents[1] / "published" / "folding.toml").read_text(encoding="utf-8")
 )
@@ -193,6 +196,14 @@ def test_an_easel_is_held_by_what_it_stands_against() -> None:
     stands = posed(assembly, {}, touches=stop)
     assert stands.outcome is Outcome.REACHED
     assert freedom_in(stands, touches=stop).count == 0
+
+
+def test_the_proof_of_an_easel_counts_its_stop() -> None:
+    proof = prove_design(read_design(DESIGNS / "easel.toml"))
+    (stands,) = [pose for pose in proof.poses if pose.name == "standing"]
+    assert stands.freedom is not None
+    assert stands.freedom.count == 0
+    assert [finding.rule for finding in proof.findings if finding.rule == "floppy"] == []
 
 
 def test_folds_in_no_loop_each_move_by_themselves() -> None:

@@ -12,7 +12,7 @@ from ..design.pieces import Pose, Resolved
 from ..folding import Closing, PanelKey, Verdict
 from ..folding.freedom import Freedom, freedom
 from ..folding.holds import hinges_of, panel_of, pose_problems
-from ..folding.linkage import Floats, Linkage, TouchEnds, linkage_of
+from ..folding.linkage import Floats, Linkage, TouchEnds, linkage_of, with_touches
 from ..folding.motion import STILL, Motion
 from ..folding.nearest import Found
 from ..folding.poses import (
@@ -182,7 +182,7 @@ def _proof(
         name=folded.name,
         asked=pose,
         folded=folded,
-        freedom=_freedom(linkage, folded, half, named=pose is not None),
+        freedom=_freedom(linkage, folded, half, pose),
         placed=MappingProxyType({}),
         on=on,
         view_deg=view,
@@ -210,9 +210,12 @@ def _against(folded: FoldedPose) -> Iterator[HingeKey]:
 
 
 def _freedom(
-    linkage: Linkage, folded: FoldedPose, half: Floats | None, *, named: bool
+    linkage: Linkage, folded: FoldedPose, half: Floats | None, pose: Pose | None
 ) -> Freedom | None:
-    """The freedom at a pose, or half way where the pose is flat or closed."""
+    """The freedom at a pose, or half way where the pose is flat or closed.
+
+    Lines that touch hold the pose like a loop does.
+    """
     if not linkage.hinges:
         return Freedom(count=0)
     held = np.array([linkage.column[key] for key in folded.held], dtype=np.intp)
@@ -220,7 +223,9 @@ def _freedom(
     turned: Floats | None
     if not singular:
         turned = np.radians(list(folded.turned.values())) if folded.reached else None
-    elif named:
+        if pose is not None and pose.touches:
+            linkage = with_touches(linkage, _request(pose, linkage.assembly).touches)
+    elif pose is not None:
         points = [point for point in folded.way if point.gap_mm == 0.0]
         middle = min(points, key=lambda point: abs(point.share - 0.5), default=None)
         turned = None if middle is None else np.radians(list(middle.turned.values()))
