@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import math
 import pickle
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -272,13 +273,23 @@ def test_what_is_made_later_cannot_be_told_from_what_was_there(large: Division) 
     assert repr(again.hinges[3]) == repr(large.hinges[3])
 
 
-def test_divisions_can_be_pickled_and_copied_before_anything_is_asked_of_them() -> None:
-    for copied in (lambda one: pickle.loads(pickle.dumps(one)), copy.deepcopy, copy.copy):
-        division = divide(grid(23))
-        other = copied(division)
-        assert other == division
-        assert len(other.knots) == 22 * 22
-        assert other.panels[0].ring == division.panels[0].ring
+def pickled(division: Division) -> Division:
+    again: Division = pickle.loads(pickle.dumps(division))
+    return again
+
+
+COPIES: tuple[Callable[[Division], Division], ...] = (pickled, copy.deepcopy, copy.copy)
+
+
+@pytest.mark.parametrize("copied", COPIES)
+def test_divisions_can_be_copied_before_anything_is_asked_of_them(
+    copied: Callable[[Division], Division],
+) -> None:
+    division = divide(grid(23))
+    other = copied(division)
+    assert other == division
+    assert len(other.knots) == 22 * 22
+    assert other.panels[0].ring == division.panels[0].ring
 
 
 def test_a_panel_or_hinge_keeps_the_fields_that_are_not_replaced(large: Division) -> None:

@@ -232,7 +232,7 @@ def _areas(
         walk = of[half]
         box[0][walk], box[1][walk] = min(box[0][walk], left), min(box[1][walk], bottom)
         box[2][walk], box[3][walk] = max(box[2][walk], right), max(box[3][walk], top)
-    area = np.bincount(of, swept, minlength=count)
+    area: Floats = np.bincount(of, swept, minlength=count).astype(np.float64)
     # A walk along a hanging line and back has an area of rounding only.
     hangs = np.bincount(of, of == of[head], minlength=count) == np.bincount(of, minlength=count)
     area[hangs] = 0.0
@@ -240,8 +240,7 @@ def _areas(
     # walk is said to go: the same way as where lines are few.
     for walk in np.flatnonzero((np.abs(area) < _SLIVER_MM2) & ~hangs).tolist():
         area[walk] = _path(net, edges, cycle(following, int(first[walk]))).area
-    sides: Floats = np.ascontiguousarray(box.T)
-    return area, sides
+    return area, np.ascontiguousarray(box.T)
 
 
 def _directed(net: Net, edges: Indices, half: int) -> Segment:
