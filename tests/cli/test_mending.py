@@ -153,9 +153,10 @@ def test_what_cannot_be_judged_is_not_mended(foldwright: Run, broken: Path) -> N
     ran = foldwright("prove", broken, "--mend")
     assert ran.status == 1
     assert "the lines of the design cannot be judged, so no mended design is written" in ran.err
-    # Without the gutter five half turns go round the slit.
-    start = text.index("  [[piece.fold]]")
-    broken.write_text(text[:start] + text[text.index("  [[piece.panel]]") :], "utf-8")
+    # Without the gutter, and the pose that holds it, five half turns go round the slit.
+    start, pose = text.index("  [[piece.fold]]"), text.index("[[pose]]")
+    panel = text[text.index("  [[piece.panel]]") : pose]
+    broken.write_text(text[:start] + panel + text[text.index("[variant.inch]") :], "utf-8")
     ran = foldwright("prove", broken, "--mend")
     assert ran.status == 1
     assert "a fold is missing, or there is one too many, so no mended design is written" in ran.err

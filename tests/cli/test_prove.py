@@ -60,7 +60,7 @@ def test_a_card_that_closes(foldwright: Run, harbour: Path) -> None:
         "Harbour steps: closes: its one loop (ring of panels) closes exactly"
     )
     assert "closed: 148 mm by 105 mm" in ran.out
-    assert "stop" not in ran.err
+    assert ": stop:" not in ran.err
 
 
 def test_its_json(foldwright: Run, harbour: Path) -> None:

@@ -21,6 +21,7 @@ from foldwright.design import (
     PathDraft,
     PieceDraft,
     PolygonDraft,
+    PoseDraft,
     RectangleDraft,
     Resolved,
     SlitDraft,
@@ -164,6 +165,9 @@ def test_a_design_built_in_python_resolves_as_the_file_does() -> None:
                 ],
                 panels=[PanelDraft(name="front floor", at=("width - 5", 5))],
             )
+        ],
+        poses=[
+            PoseDraft(name="standing", hold={"base/gutter": 90}, on=["base/front floor"], view=240)
         ],
         variants={
             "inch": VariantDraft(

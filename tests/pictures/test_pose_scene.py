@@ -97,9 +97,13 @@ def test_the_harbour_steps_stand_as_they_are_posed_by_hand() -> None:
         assert min(z for _, _, z in corners) == pytest.approx(0.0, abs=1e-6)
     first, second = (np.linalg.norm(at[:, None] - at[None], axis=2) for at in spots)
     assert first == pytest.approx(second, abs=1e-6)
-    for one, other in zip(proved.creases, by_hand.creases, strict=True):
-        assert (one.label, one.first, one.second) == (other.label, other.first, other.second)
-        assert one.turned == pytest.approx(other.turned)
+    for crease, other in zip(proved.creases, by_hand.creases, strict=True):
+        assert (crease.label, crease.first, crease.second) == (
+            other.label,
+            other.first,
+            other.second,
+        )
+        assert crease.turned == pytest.approx(other.turned)
     lines = [
         sum(
             part.path.length
