@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..geometry import Path, Segment, Vertex
+from ..geometry import Path, Point, Segment, Vertex
 from ..geometry.box_pairs import Floats, Indices, pairs_between
 from ..measures.exact import MEETS_MM, SAME_DIRECTION_RAD
 from .faces import Plan, Walk, contains, sorted_around
@@ -269,18 +269,40 @@ def _homes(
     for i, j in pairs_between(np.tile(places, (1, 2)), walks.box[outer], 0.0):
         for number, face in zip(i.tolist(), j.tolist(), strict=True):
             near[number].append(face)
+    rims: dict[int, _Rim] = {}
     homes = []
     for place, faces, walk in zip(at, near, inner.tolist(), strict=True):
         own = cycle(following, int(walks.first[walk]))
         # The walk is the far side of these faces' own edges.
         beside = {int(walks.of[half ^ 1]) for half in own}
+        home = -1
         for face in sorted(faces, key=lambda face: (walks.area[outer[face]], face)):
             if int(outer[face]) in beside:
                 continue
-            rim = cycle(following, int(walks.first[outer[face]]))
-            if contains(_path(net, edges, rim), place):
-                homes.append(face)
+            if face not in rims:
+                rims[face] = _Rim(net, edges, cycle(following, int(walks.first[outer[face]])))
+            if rims[face].holds(place):
+                home = face
                 break
-        else:
-            homes.append(-1)
+        homes.append(home)
     return homes
+
+
+class _Rim:
+    """The outer walk of a face that many holes may be asked for."""
+
+    def __init__(self, net: Net, edges: Indices, half_edges: tuple[int, ...]) -> None:
+        self._path = _path(net, edges, half_edges)
+        at = [vertex.at.floats() for vertex in self._path.vertices]
+        self._corners = np.array(at)
+        self._arcs = any(vertex.bulge for vertex in self._path.vertices)
+
+    def holds(self, at: Point) -> bool:
+        """Whether a place lies within, as `contains` has it."""
+        if self._arcs:
+            return contains(self._path, at)
+        here = self._corners - at.floats()
+        there = np.roll(here, -1, axis=0)
+        cross = here[:, 0] * there[:, 1] - here[:, 1] * there[:, 0]
+        turned = np.arctan2(cross, (here * there).sum(axis=1)).sum()
+        return bool(abs(turned) > math.pi)

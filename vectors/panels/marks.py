@@ -17,13 +17,15 @@ from .faces import contains
 
 def mark_problems(piece: Piece) -> Iterator[Problem]:
     """A problem for each mark that runs over an edge of the paper, or lies off it."""
-    rims = [*piece.outline.segments, *(s for o in piece.openings for s in o.path.segments)]
     drawn = [
         (mark, segment)
         for mark in piece.marks
         if mark.path is not None
         for segment in mark.path.segments
     ]
+    if not drawn:
+        return
+    rims = [*piece.outline.segments, *(s for o in piece.openings for s in o.path.segments)]
     met: dict[int, list[tuple[float, Point]]] = {}
     boxes = [segment.box() for segment in (*rims, *(segment for _, segment in drawn))]
     for i, j in overlapping(boxes, MEETS_MM):
