@@ -88,9 +88,11 @@ class Search:
         found = closing.found()
         if not found.closes or not len(self.free):
             return found
-        rests = closing.at_rest(found)
-        found = replace(found, factorisations=closing.count)
-        return found if rests else self._settled(found, target)
+        if closing.at_rest(found):
+            # The question was answered with factors made here: one step more by
+            # them closes the loops to the last digit.
+            return closing.polished()
+        return self._settled(replace(found, factorisations=closing.count), target)
 
     def closed(self, start: Floats, target: Floats, enough: float = CLOSED_SHARE) -> Found:
         """A closing pose near `start`, drawn towards `target`, in radians.
@@ -221,8 +223,20 @@ class _Closing:
             while self.left > self._enough and self.count < _CLOSING_STEPS and self._run():
                 pass
             # The factors at hand are near enough for one step more, which costs little.
-            if self.left <= self._enough and self.factors is not None:
-                self._polish(self.factors[0])
+            if self.left <= self._enough:
+                return self.polished()
+        return self._here()
+
+    def polished(self) -> Found:
+        """Close the loops by one step more, if that is any better."""
+        if self.factors is not None:
+            kept = self.turned, self.at, self.left
+            self._step(self.factors[0])
+            if self.left > kept[2]:
+                self.turned, self.at, self.left = kept
+        return self._here()
+
+    def _here(self) -> Found:
         return Found(
             turned=self.turned,
             left=self.left,
@@ -264,12 +278,6 @@ class _Closing:
                 break
         singular = first <= _NEARLY_CLOSED and self.left > first * _WORTH_ANOTHER
         return self.left <= self._enough or not singular
-
-    def _polish(self, solve: Solve) -> None:
-        kept = self.turned, self.at, self.left
-        self._step(solve)
-        if self.left > kept[2]:
-            self.turned, self.at, self.left = kept
 
     def _step(self, solve: Solve) -> None:
         free = self._free
