@@ -35,6 +35,9 @@ _STRAY = 0.4
 _NEARLY = 1e-3
 _ALL_BUT = 0.06
 
+# So many steps of a way are halved; from then on they are taken as they come.
+_HALVINGS = 400
+
 # No step is halved below this share of the way.
 _SHORTEST = 1e-5
 
@@ -100,19 +103,21 @@ def followed(
     if rigid and not _goes_on(search, aim, passed[0].found):
         return tuple(passed)
     first = passed[0].share
+    halvings = 0
     for share in (one for one in shares if one > first or one == 1.0):
         while True:
             here = passed[-1].share
             there = share
             while True:
                 found = _onward(search, aim, passed, there)
-                close = found.closes and _near(found, _guess(aim, passed, there))
+                close = found.closes and _follows(found, passed[-1], _guess(aim, passed, there))
                 shorter = here + (there - here) / 2.0
-                if close or abs(there - here) <= _SHORTEST:
+                if close or abs(there - here) <= _SHORTEST or halvings >= _HALVINGS:
                     break
                 if not passed[-1].found.closes:
                     break
                 there = shorter
+                halvings += 1
             if not found.closes:
                 there = share
                 found = _strained(search, aim, passed, there)
@@ -258,5 +263,11 @@ def _singular(search: Search, aim: Aim, found: Found, target: Floats) -> Found |
     return closed if closed.closes else None
 
 
-def _near(found: Found, guess: Floats) -> bool:
-    return bool(np.abs(found.turned - guess).max() <= _STRAY)
+def _follows(found: Found, last: Passed, guess: Floats) -> bool:
+    """Whether a pose is the next one on the way: where it was guessed, no fold newly beyond shut.
+
+    Beyond shut lie poses of other ways, and near shut paper they are near.
+    """
+    beyond = np.abs(found.turned) > np.pi + _WRONG_WAY
+    newly = beyond & (np.abs(last.found.turned) <= np.pi + _WRONG_WAY)
+    return not newly.any() and bool(np.abs(found.turned - guess).max() <= _STRAY)

@@ -14,7 +14,7 @@ from ..folding.table import off_the_table
 from ..measures import Unit
 from ..measures.exact import ROUNDING_DEG
 from ..panels import Assembly, told
-from ..problems import Problem, problem
+from ..problems import Problem, Severity, problem
 from ..stacking import Clash
 from .judging import figure, severity_of_gap
 from .materials import profile_of
@@ -129,15 +129,34 @@ def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
         yield _clash("clash", clash, pose, assembly)
     for passed in pose.clashes_on_way:
         if (passed.clash.first, passed.clash.second) not in there:
-            share = _share(passed.share)
-            yield _clash("clash-on-the-way", passed.clash, pose, assembly, share=share)
+            # Where more than one motion leads there, another may get round it.
+            forced = pose.freedom is not None and pose.freedom.count == _forced(pose)
+            yield _clash(
+                "clash-on-the-way",
+                passed.clash,
+                pose,
+                assembly,
+                severity=Severity.WARN if forced else Severity.NOTE,
+                share=_share(passed.share),
+            )
+
+
+def _forced(pose: PoseProof) -> int:
+    """The freedom of a design with one way to a pose: closing is a motion, a named pose is none."""
+    return 0 if pose.asked is not None else 1
 
 
 def _clash(
-    code: str, clash: Clash, pose: PoseProof, assembly: Assembly, share: str = ""
+    code: str,
+    clash: Clash,
+    pose: PoseProof,
+    assembly: Assembly,
+    severity: Severity | None = None,
+    share: str = "",
 ) -> Problem:
     return problem(
         code,
+        severity=severity,
         place=pose.place,
         piece=clash.first[0],
         at=clash.on_first.floats(),

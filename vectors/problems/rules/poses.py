@@ -146,7 +146,8 @@ RULES: tuple[Rule, ...] = (
         text="{way} panel {first} passes through panel {second} at {spot}, {share} of the way",
         mend="turn the folds one after the other if that gets round it, or shorten one of the two "
         "there",
-        about="With all folds turned alike the panels are in each other's way.",
+        about="With all folds turned alike the panels are in each other's way.  A note where more "
+        "than one motion leads there, for then another may get round it.",
     ),
     Rule(
         code="turned-against-sense",
