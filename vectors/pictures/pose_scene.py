@@ -129,6 +129,8 @@ def _words(scene: Scene, pose: PoseProof) -> Iterator[str]:
             for one in pose.asked.holds
         ]
         yield f"Held: {_listed(held)}."
+    if pose.asked is not None and pose.asked.touches:
+        yield f"Touching: {_listed([one.name for one in pose.asked.touches])}."
     if folded.outcome is Outcome.STRAINED:
         yield (
             "Panels are placed one after another, so what is left over round several loops adds "
@@ -167,7 +169,7 @@ def _freedom(freedom: Freedom, labels: Mapping[HingeKey, str]) -> str:
     if freedom.count is None:
         return "Floppy: undecided."
     if freedom.count == 0:
-        return "Floppy 0: what is held holds everything."
+        return "Floppy 0: nothing in it moves."
     moving = _listed([labels[key] for key in freedom.moving])
     return f"Floppy {freedom.count}: these folds still move: {moving}."
 

@@ -47,6 +47,7 @@ _LONGEST = 60.0
 
 def space_picture(scene: Scene) -> Picture:
     """The picture of a scene, seen from its viewer's side; words alone where nothing is placed."""
+    first, *rest = _sentences(scene)
     drawn = _drawing(scene) if any(key in scene.placed for key in scene.panels) else []
     left, bottom, right, top = box_of_parts(drawn) if drawn else (0.0, 0.0, 0.0, 0.0)
     inner = max(_INNER, right - left)
@@ -63,7 +64,7 @@ def space_picture(scene: Scene) -> Picture:
     height = 2.0 * _RIM - y
     return Picture(
         title=f"{scene.design}, pose {scene.pose}: seen {view_text(scene.view_deg)}",
-        about=" ".join((*scene.words, "A picture to look at, not a file for a cutter.")),
+        about=" ".join((f"{first}.", *rest, "A picture to look at, not a file for a cutter.")),
         width=inner + 2.0 * _RIM,
         height=height,
         parts=moved(parts, Vector(_RIM, height - _RIM)),
@@ -91,8 +92,8 @@ def view_text(view_deg: float) -> str:
 def _head(scene: Scene, width: float) -> TextColumn:
     lines = TextColumn(width)
     lines.add(scene.design, size=_TITLE, bold=True)
-    first, *rest = scene.words or ("",)
-    lines.add(f"Pose {scene.pose}" + (f", {first}" if first else ""), size=_HEAD)
+    first, *rest = _sentences(scene)
+    lines.add(first, size=_HEAD)
     for text in rest:
         lines.add(text)
     lines.add(f"Seen {view_text(scene.view_deg)}, {RAISED_DEG:g} degrees above the table.")
@@ -100,6 +101,12 @@ def _head(scene: Scene, width: float) -> TextColumn:
     if hidden > 0:
         lines.add(f"{hidden} more places are wrong and not marked here.")
     return lines
+
+
+def _sentences(scene: Scene) -> tuple[str, ...]:
+    """What is said of a pose, the first sentence with its name and without a full stop."""
+    pose = f"Pose {scene.pose}"
+    return (", ".join((pose, *scene.words[:1])), *scene.words[1:])
 
 
 def _marks(scene: Scene, camera: Camera) -> tuple[list[Part], list[Label]]:
