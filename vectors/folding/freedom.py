@@ -16,9 +16,17 @@ from .closure import Linearised, linearised
 from .linkage import Floats, Ints, Linkage
 from .skeleton import HingeKey
 
-# Parts of a mechanism with more folds than this are not counted: their singular
-# values would take minutes.
-FOLDS_AT_MOST = 3000
+# Parts of a mechanism with more folds than this are counted by their smallest
+# singular values alone, which a sparse factorisation gives.
+_DENSE_UP_TO = 200
+
+# So many motions of such a part are looked for; one with more stays undecided.
+_MOTIONS_AT_MOST = 256
+
+# Rounds of inverse iteration, and how stiff its springs are, as a share of the
+# largest squared singular value.
+_ROUNDS = 4
+_SOFTNESS = 1e-14
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -46,9 +54,10 @@ def freedom(linkage: Linkage, turned: Floats, held: Ints) -> Freedom:
             moving += columns
             holding += columns
             continue
-        if len(columns) > FOLDS_AT_MOST:
-            return Freedom(count=None)
-        ways = _ways(_table(at, columns, loops))
+        if len(columns) <= _DENSE_UP_TO:
+            ways = _ways(_table(at, columns, loops))
+        else:
+            ways = _few_ways(at, columns, loops)
         if ways is None:
             return Freedom(count=None)
         count += ways.shape[0]
@@ -113,11 +122,68 @@ def _table(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> 
     return np.concatenate(blocks)
 
 
+def _few_ways(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> Floats | None:
+    """The same basis for a large part, by inverse iteration on a block of vectors.
+
+    None also where scipy is missing, or where there are very many motions.
+    """
+    try:
+        from scipy.sparse import csr_matrix, identity
+        from scipy.sparse.linalg import splu
+    except ImportError:
+        return None
+    number = {column: place for place, column in enumerate(columns)}
+    rows, places, entries = [], [], []
+    height = 0
+    for which, j in loops:
+        one, slopes = at.linkage.rounds[which], at.slopes[which]
+        scale = at.linkage.size / one.reach[j]
+        for k in range(len(one.folds)):
+            place = number.get(int(one.folds[k, j]))
+            if place is not None:
+                rows.append(np.arange(height, height + one.height))
+                places.append(np.full(one.height, place))
+                entries.append(slopes[k, :, j] * scale)
+        height += one.height
+    shape = (height, len(columns))
+    table = csr_matrix(
+        (np.concatenate(entries), (np.concatenate(rows), np.concatenate(places))), shape=shape
+    )
+    square = (table.T @ table).tocsc()
+    # No singular value is larger: the norm of the square by its rows.
+    largest = float(np.abs(square).sum(axis=1).max())
+    lower = splu(
+        (square + _SOFTNESS * largest * identity(len(columns), format="csc")).tocsc(),
+        permc_spec="MMD_AT_PLUS_A",
+        diag_pivot_thresh=0.0,
+        options={"SymmetricMode": True},
+    )
+    drawn = np.random.default_rng(0)
+    width = 8
+    while width <= min(_MOTIONS_AT_MOST, len(columns)):
+        block = drawn.standard_normal((len(columns), width))
+        for _ in range(_ROUNDS):
+            block, _ = np.linalg.qr(lower.solve(block))
+        _, values, turns = np.linalg.svd(table @ block, full_matrices=False)
+        dropped = values <= DROPPED_SHARE * largest**0.5
+        count = int(dropped.sum())
+        if count < width:
+            if count and values[width - count - 1] < KEPT_OVER_DROPPED * values[width - count]:
+                return None
+            found: Floats = turns[width - count :] @ block.T
+            return found
+        width *= 2
+    return None
+
+
 def _ways(table: Floats) -> Floats | None:
     """An orthonormal basis of the motions that a Jacobian lets be, [count, folds].
 
     None where the singular values do not part clearly in kept and dropped.
     """
+    if table.shape[0] > table.shape[1]:
+        # What the rows say is in the triangle, which is smaller.
+        table = np.linalg.qr(table, mode="r")
     _, values, basis = np.linalg.svd(table, full_matrices=True)
     largest = float(values.max(initial=0.0))
     if largest == 0.0:
