@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from foldwright.geometry.box_pairs import pairs_between, pairs_within
@@ -39,6 +39,7 @@ def test_pairs_within_are_those_of_the_tree_of_few(found: list[Box], tolerance: 
 
 
 @given(ones=boxes(), others=boxes(), tolerance=st.sampled_from((0.0, 1e-3, 0.5)))
+@example(ones=[(0.0, 0.0, 1.0, 1.0)], others=[(0.0, 5.0, 1.0, 6.0)], tolerance=0.5)
 def test_pairs_between_are_those_that_trying_all_finds(
     ones: list[Box], others: list[Box], tolerance: float
 ) -> None:

@@ -108,7 +108,7 @@ def _down(first: _Tree, second: _Tree) -> Iterator[tuple[Indices, Indices]]:
     ]
     itself = first is second
     top = np.zeros(1, dtype=np.int64)
-    waiting = [(0, top, top)]
+    waiting = [(0, *_near(top, top, [level[0] for level in levels]))]
     while waiting:
         at, a, b = waiting.pop()
         if at == depth - 1:
@@ -139,8 +139,12 @@ def _under(
     b = np.tile(others, (1, ones.shape[1])).ravel()
     there = b < len(below[1][0])
     there &= a <= b if itself else a < len(below[0][0])
-    a, b = a[there], b[there]
-    (left, bottom, right, top), (other_left, other_bottom, other_right, other_top) = below
+    return _near(a[there], b[there], below)
+
+
+def _near(a: Indices, b: Indices, levels: list[list[Floats]]) -> tuple[Indices, Indices]:
+    """Those pairs of nodes of two levels that overlap."""
+    (left, bottom, right, top), (other_left, other_bottom, other_right, other_top) = levels
     # One after the other, so that the later ones look at what is left only.
     for low, high in ((left, other_right), (bottom, other_top)):
         near = low[a] <= high[b]
