@@ -39,6 +39,11 @@ _WORTH_ANOTHER = 0.1
 # such as flat paper, whose angles no such step finds.
 _NEARLY_CLOSED = 1e-5
 
+# So many slow steps are taken there before the pose is held to be singular: near
+# flat paper steps are slow too until the smallest angles are found.  Each leaves a
+# quarter, so that no singular pose comes to pass for one that closes.
+_SLOW_STEPS = 5
+
 _CLOSING_STEPS = 40
 _NEARING_STEPS = 40
 _STRAINED_STEPS = 200
@@ -214,6 +219,7 @@ class _Closing:
         self.at = linearised(search.linkage, start)
         self.left = _largest(self.at.left)
         self.count = 0
+        self.slow = 0
         # The last factors, and where they were made.
         self.factors: tuple[Solve, Linearised] | None = None
 
@@ -276,8 +282,9 @@ class _Closing:
             self._step(solve)
             if self.left > before * _WORTH_ANOTHER:
                 break
-        singular = first <= _NEARLY_CLOSED and self.left > first * _WORTH_ANOTHER
-        return self.left <= self._enough or not singular
+        if first <= _NEARLY_CLOSED and self.left > first * _WORTH_ANOTHER:
+            self.slow += 1
+        return self.left <= self._enough or self.slow <= _SLOW_STEPS
 
     def _step(self, solve: Solve) -> None:
         free = self._free
