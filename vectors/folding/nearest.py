@@ -104,7 +104,7 @@ class Search:
 
         `enough` is the residual to stop at.  Raises TooLarge.
         """
-        return _Closing(self, start, target, enough).found()
+        return _Closing(self, start, target, enough).found(polish=False)
 
     def stepped(self, turned: Floats, step: Floats) -> Floats:
         """The angles of all folds when the free ones turn by `step`."""
@@ -223,13 +223,13 @@ class _Closing:
         # The last factors, and where they were made.
         self.factors: tuple[Solve, Linearised] | None = None
 
-    def found(self) -> Found:
-        """Close the loops, as far as they can be."""
+    def found(self, *, polish: bool = True) -> Found:
+        """Close the loops, as far as they can be; with `polish` to the last digit."""
         if len(self._free):
             while self.left > self._enough and self.count < _CLOSING_STEPS and self._run():
                 pass
             # The factors at hand are near enough for one step more, which costs little.
-            if self.left <= self._enough:
+            if polish and self.left <= self._enough:
                 return self.polished()
         return self._here()
 
