@@ -16,6 +16,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from foldwright.design import read_design, resolve
@@ -44,7 +46,7 @@ from tests.folding.folded_samples import (
     zigzag_grid,
     zigzag_turn,
 )
-from tests.folding.posing import posed, posed_design
+from tests.folding.posing import hinge_keys, posed, posed_design
 
 PUBLISHED = tomllib.loads(
     (Path(__file__).parents[1] / "published" / "folding.toml").read_text(encoding="utf-8")
@@ -185,6 +187,36 @@ def test_zigzags_of_many_slopes_turn_by_one_formula_each(upright: float) -> None
         if name.startswith("zigzag"):
             wanted = zigzag_turn(upright, 30.0, rises[int(name.split()[1]) - 1])
         assert degrees == pytest.approx(wanted, abs=EXACT), label
+
+
+@settings(max_examples=40)
+@given(
+    rises=st.lists(st.integers(1, 28), min_size=1, max_size=6),
+    columns=st.integers(2, 6),
+    upright=st.floats(1.0, 178.0),
+    data=st.data(),
+)
+def test_maps_of_any_slopes_fold_in_their_own_senses(
+    rises: list[int], columns: int, upright: float, data: st.DataObject
+) -> None:
+    """Fact F22 where some zigzags turn forty times as far as others do at first.
+
+    There are other ways out of the flat paper, with zigzags that stay flat and
+    uprights against their senses: it is the design's own that is asked for.
+    """
+    assembly = assembled(zigzag_grid([30] * columns, [60] * (len(rises) + 1), rises))
+    held = data.draw(st.sampled_from(sorted(hinge_keys(assembly))))
+    name = held.partition("#")[0]
+    rise = rises[int(name.split()[1]) - 1] if name.startswith("zigzag") else 0
+    degrees = zigzag_turn(upright, 30.0, rise) if rise else upright
+    pose = posed(assembly, {held: degrees}, steps=6)
+    assert pose.outcome is Outcome.REACHED
+    for label, turned in pose.every.items():
+        kind, number = label.partition("#")[0].split()
+        wanted = (
+            upright if kind == "upright" else zigzag_turn(upright, 30.0, rises[int(number) - 1])
+        )
+        assert turned == pytest.approx(wanted, abs=1e-8), label
 
 
 # Map folds as bodies.

@@ -26,6 +26,12 @@ _WRONG_WAY = 1e-7
 # So many other folds are tried as the one that leads out of a singular state.
 _LEADERS = 40
 
+# So often folds that are turned the wrong way are turned back.  One that moves less
+# than this share of what is asked of it is asked to turn by so many times more.
+_TURNED_BACK = 12
+_HARDLY = 0.3
+_MORE = 1.5
+
 # A step that leads farther than this from where it was aimed, in radians, may
 # have left the way: it is halved.
 _STRAY = 0.4
@@ -151,7 +157,8 @@ def _lifted(search: Search, aim: Aim, *, lead: bool) -> Passed:
 
     Where the nearest pose that closes turns folds against their senses, another
     may not: one in which the held folds turn little at first and others much.  With
-    `lead` it is looked for by letting one of those others lead.
+    `lead` it is looked for by turning those folds back, and then by letting one
+    of those others lead.
     """
     lift = _lift_share(aim)
     target = aim.along(lift)
@@ -161,6 +168,12 @@ def _lifted(search: Search, aim: Aim, *, lead: bool) -> Passed:
     best, wrong = Passed(share=lift, found=found), against(aim, found.turned, search.free)
     if not lead or not len(wrong) or not len(aim.held):
         return best
+    righted = _righted(search, aim, found)
+    less = against(aim, righted.turned, search.free)
+    if len(less) < len(wrong):
+        best, wrong = Passed(share=lift, found=righted), less
+    if not len(wrong):
+        return best
     for leader in _leaders(search, aim, wrong):
         lifted = _led(search, aim, leader)
         if lifted is None:
@@ -169,6 +182,28 @@ def _lifted(search: Search, aim: Aim, *, lead: bool) -> Passed:
         if len(less) < len(wrong):
             best, wrong = lifted, less
         if not len(wrong):
+            break
+    return best
+
+
+def _righted(search: Search, aim: Aim, found: Found) -> Found:
+    """The best of the poses that come of turning back the folds that are turned the wrong way.
+
+    Each pose is the one nearest to the last one with all folds in their own senses,
+    those that hardly move turned more from one pose to the next.
+    """
+    lift = (aim.target - aim.begun) * _lift_share(aim)
+    best, wrong = found, len(against(aim, found.turned, search.free))
+    for number in range(_TURNED_BACK):
+        moved = np.abs(found.turned - aim.begun)
+        hardly = moved < _HARDLY * np.abs(lift)
+        goal = np.where(hardly, lift * _MORE**number, np.sign(lift) * moved) + aim.begun
+        goal[aim.held] = (aim.begun + lift)[aim.held]
+        found = search.nearest(goal, goal)
+        less = len(against(aim, found.turned, search.free))
+        if found.closes and less < wrong:
+            best, wrong = found, less
+        if not wrong:
             break
     return best
 
