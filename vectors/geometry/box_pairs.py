@@ -20,7 +20,7 @@ _UNDER = 4
 
 # So many pairs of nodes are looked at together at most: memory stays small however
 # many boxes lie on one place.
-_TOGETHER = 1 << 21
+_TOGETHER = 1 << 19
 
 # Bits of the place of a box along each axis.
 _BITS = 20

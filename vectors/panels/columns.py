@@ -122,7 +122,14 @@ def columns_of(piece: Piece) -> Columns:
 
 
 def _floats(numbers: list[Number]) -> Floats:
-    """Numbers as floats; -0 as 0, so that one place has one pair of them."""
+    """Numbers as floats; -0 as 0, so that one place has one pair of them.
+
+    Raises ValueError for one that is infinite or not a number: it would end as a
+    panel that is not there.
+    """
     # What a fraction does when it is made a float, without the calls that lead there.
-    plain = [n if type(n) is float else n.numerator / n.denominator for n in numbers]  # type: ignore[union-attr]
-    return np.array(plain, dtype=np.float64) + 0.0
+    plain = [n if isinstance(n, float) else n.numerator / n.denominator for n in numbers]
+    found = np.array(plain, dtype=np.float64) + 0.0
+    if not np.isfinite(found).all():
+        raise ValueError("a line has a place that is not a number")
+    return found
