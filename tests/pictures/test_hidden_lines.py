@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -127,6 +128,34 @@ def test_lines_in_the_plane_of_a_panel() -> None:
     # A line that stands on the paper and belongs to neither is not below it; the table is.
     assert seen(lower, line(*across)) == [(0.0, 1.0)]
     assert seen(lower, line(*across, TABLE)) == []
+
+
+def test_a_line_in_the_plane_of_a_panel_is_hidden_where_its_own_panel_lies_behind() -> None:
+    """Sheets that meet a wall in one line: from the far side, from this one, and through it."""
+    camera = replace(LEVEL, eye=(0.0, -500.0, 50.0))
+    wall, shelf = (upright(0.0), (square(60.0),)), (square(30.0),)
+    meeting = line((-30.0, 0.0, 0.0), (30.0, 0.0, 0.0), 1)
+    for y, found in ((30.0, []), (-30.0, [(0.0, 1.0)]), (0.0, [(0.0, 1.0)])):
+        assert seen(view_of(camera, wall, (shifted(y=y), shelf)), meeting) == found
+    # The fold of two panels is seen where one of them lies on this side.
+    both = view_of(camera, wall, (shifted(y=30.0), shelf), (shifted(y=-30.0), shelf))
+    assert seen(both, line((-30.0, 0.0, 0.0), (30.0, 0.0, 0.0), 1)) == []
+    assert seen(both, line((-30.0, 0.0, 0.0), (30.0, 0.0, 0.0), 1, 2)) == [(0.0, 1.0)]
+    # On the rim of the wall nothing covers one side of the line.
+    rim = line((-30.0, 0.0, 60.0), (30.0, 0.0, 60.0), 1)
+    assert seen(view_of(camera, wall, (shifted(y=30.0, z=60.0), shelf)), rim) == [(0.0, 1.0)]
+
+
+def test_a_sheet_that_lies_over_a_fold_hides_it() -> None:
+    """One panel of the fold lies under the sheet and the other one leads away behind it."""
+    under, leg = (upright(0.0, z=-30.0), (square(30.0),)), (shifted(y=30.0), (square(30.0),))
+    sheets = ((upright(0.0), (square(60.0),)), under, leg)
+    camera = replace(LEVEL, eye=(0.0, -500.0, 50.0))
+    for owners in ((1, 2), (1,), (2,)):
+        fold = line((-30.0, 0.0, 0.0), (30.0, 0.0, 0.0), *owners)
+        assert seen(view_of(camera, *sheets, plies=(2, 1, 0)), fold) == []
+        above = seen(view_of(camera, *sheets, plies=(1, 2, 0)), fold)
+        assert above == ([(0.0, 1.0)] if 1 in owners else [])
 
 
 def test_panels_seen_edge_on_hide_nothing() -> None:

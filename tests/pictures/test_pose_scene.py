@@ -68,6 +68,8 @@ def words_of(picture: Picture) -> list[str]:
 KEPT = {
     "harbour-steps-standing": ("harbour-steps", "standing"),
     "v-fold-popup-standing": ("v-fold-popup", "standing"),
+    "easel-standing": ("easel", "standing"),
+    "square-twist-strained": ("square-twist", "half twisted"),
     "crossed-wings": ("wings", "crossed"),
 }
 
@@ -184,6 +186,15 @@ def test_a_gap_is_drawn_where_panels_are_apart() -> None:
     assert any(text.startswith("Pose half twisted, strained: it cannot close") for text in words)
     assert sum(text.startswith("gap: ") for text in words) == len(found.apart)
     assert "gap" in words
+
+
+def test_a_fold_under_a_glued_panel_is_not_seen() -> None:
+    """The picture of the easel is glued over the middle fold of its base."""
+    found = scene("easel", "standing")
+    creases = [one.label for one in found.creases if one.turned]
+    assert creases == ["hinge", "middle"]
+    drawn = [part for part in draw(found, (150.0, 120.0)).parts if isinstance(part, Line)]
+    assert len([part for part in drawn if part.pen is pens.CREASE]) == 1
 
 
 def test_a_pose_that_lines_touching_hold() -> None:

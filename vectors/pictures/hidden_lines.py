@@ -9,7 +9,8 @@ behind a plane at one place at most, and panels may pass through each other.
 A line that runs along the rim of a panel on the page is hidden on one side of it
 at most.  So both sides are asked, a hair to the left and a hair to the right:
 what is hidden on both is hidden.  A line that lies in the plane of a panel is
-hidden by it only where the panel is a ply above the line's own (see `plies`).
+hidden by it only where the panels that the line is on are below that one: a
+lower ply in its plane (see `plies`), or all on the far side of it.
 """
 
 from __future__ import annotations
@@ -40,9 +41,6 @@ _JOIN, _SPECK = 1e-3, 0.05
 # So many pairs of line and panel are reckoned at a time; and so many lines at
 # least, of panels that may all lie on one another.
 _BATCH, _MOST_PAIRS, _FEWEST = 100_000, 2_000_000, 50
-
-# The plies of a line that lies on no panel here, and of one on the table.
-_NO_PLY, _TABLE_PLY = -2, -1
 
 TABLE = -1
 """The owner of lines on the table: below every ply that lies on it."""
@@ -169,7 +167,7 @@ class View:
     ) -> tuple[Floats, Floats]:
         """How far each line's ends lie before a facet's plane, times nearness; less than 0: behind.
 
-        A line in the plane is behind all of it where it lies a ply below, else before it.
+        A line in the plane is behind it where all panels that the line lies on are, else before.
         """
         normals, offsets = self._planes
         n, off = normals[facet], offsets[facet]
@@ -178,16 +176,35 @@ class View:
         behind0 = (before0 + MEETS_MM) * near0[line]
         behind1 = (before1 + MEETS_MM) * near1[line]
         in_plane = np.flatnonzero((np.abs(before0) <= MEETS_MM) & (np.abs(before1) <= MEETS_MM))
-        plies = np.array(self.plies)
-        own_ply = np.full(len(in_plane), _NO_PLY)
+        below = np.zeros(len(in_plane), dtype=bool)
+        before = np.zeros(len(in_plane), dtype=bool)
         for own in _columns(lines.owners):
             one = own[line[in_plane]]
-            beside = (one >= 0) & self._parallel(np.maximum(one, 0), facet[in_plane])
-            own_ply = np.maximum(own_ply, np.where(beside, plies[one], _NO_PLY))
-            own_ply = np.maximum(own_ply, np.where(one == TABLE, _TABLE_PLY, _NO_PLY))
-        below = (own_ply > _NO_PLY) & (own_ply < plies[facet[in_plane]])
-        behind0[in_plane] = behind1[in_plane] = np.where(below, -1.0, 1.0)
+            found = one == TABLE
+            panel = np.flatnonzero(one >= 0)
+            found[panel] = self._lies_below(one[panel], facet[in_plane[panel]])
+            below |= found
+            before |= (one >= 0) & ~found
+        behind0[in_plane] = behind1[in_plane] = np.where(below & ~before, -1.0, 1.0)
         return behind0, behind1
+
+    def _lies_below(self, one: Ints, other: Ints) -> NDArray[np.bool_]:
+        """Whether the first facet, of which a line lies in the second one's plane, is below it.
+
+        In that plane it is by its ply; else where all of it is on the far side of the plane.
+        """
+        plies = np.array(self.plies, dtype=np.intp)
+        below: NDArray[np.bool_] = plies[one] < plies[other]
+        slanting = np.flatnonzero(~self._parallel(one, other))
+        if len(slanting):
+            normals, offsets = self._planes
+            corners, firsts, counts = self._corners
+            to = other[slanting]
+            which, corner = _spread(firsts[one[slanting]], counts[one[slanting]])
+            before = (corners[corner] * normals[to][which]).sum(axis=1) - offsets[to][which]
+            starts = np.cumsum(counts[one[slanting]]) - counts[one[slanting]]
+            below[slanting] = np.maximum.reduceat(before, starts) <= MEETS_MM
+        return below
 
     def _parallel(self, one: Ints, other: Ints) -> NDArray[np.bool_]:
         """Whether the first facet lies as the second one does, over its whole width."""
@@ -195,6 +212,13 @@ class View:
         sine = np.sqrt((np.cross(normals[one], normals[other]) ** 2).sum(axis=1))
         found: NDArray[np.bool_] = sine * self._widths[one] <= MEETS_MM
         return found
+
+    @cached_property
+    def _corners(self) -> tuple[Floats, Ints, Ints]:
+        """The corners of outer rings in space, [m, 3]; of each facet the first and the count."""
+        rings = [facet.space[0] for facet in self.facets]
+        counts = np.array([len(ring) for ring in rings], dtype=np.intp)
+        return np.concatenate(rings), np.cumsum(counts) - counts, counts
 
     @cached_property
     def _widths(self) -> Floats:
