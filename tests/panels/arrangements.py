@@ -8,7 +8,7 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from foldwright.design.pieces import Fold, How, Opening, PanelName, Piece, Sense, Slit
-from foldwright.geometry import Path, Point, Vertex, circle, line, polygon
+from foldwright.geometry import Path, Point, Vector, Vertex, circle, line, polygon
 from foldwright.panels import Division
 from foldwright.panels.curves import curves_of
 from foldwright.panels.divide import divided
@@ -19,7 +19,7 @@ from foldwright.problems import Place
 
 SIDE = 60
 
-# In micrometres: ends that meet, just meet, just miss, and miss.
+# In thousandths of a micrometre: ends that meet, just meet, just miss, and miss.
 OFF = (0, 0, 0, 0, 0, 400, -700, 900, 1100, -1300, 4000)
 
 
@@ -28,7 +28,6 @@ def places(draw: st.DrawFn) -> Point:
     """A place on a coarse grid over the sheet, or a hair beside one."""
 
     def coordinate() -> Fraction:
-        # The unit of the deviations is a thousandth of a micrometre.
         off = Fraction(draw(st.sampled_from(OFF)), 1_000_000)
         return Fraction(10 * draw(st.integers(0, SIDE // 10))) + off
 
@@ -89,7 +88,7 @@ def pieces(draw: st.DrawFn) -> Piece:
             Opening(name=f"opening {number}", path=round_ if draw(st.booleans()) else square)
         )
     names = [
-        PanelName(name=f"name {number}", at=at + Point(Fraction(7, 2), 3).__sub__(Point(0, 0)))
+        PanelName(name=f"name {number}", at=at + Vector(Fraction(7, 2), Fraction(3)))
         for number, at in enumerate(draw(st.lists(places(), max_size=2)), start=1)
     ]
     return Piece(

@@ -158,7 +158,7 @@ def test_each_problem_of_a_large_sheet_is_told_at_its_place() -> None:
     piece = grid(side)
     # One fold of the grid leaves a gap of 4 micrometres; one more hangs within a panel.
     short, *others = piece.folds
-    short = fold(short.name, short.path.start + (point(0, 0) - point(0, 0)), _short(short))
+    short = fold(short.name, short.path.start, _short(short))
     extra = (
         fold("hangs", point(52, 55), point(58, 55)),
         fold("over", point(225, 225), point(235, 225)),

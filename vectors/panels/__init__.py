@@ -1,4 +1,10 @@
-"""This package divides pieces: slits and folds make panels, hinges and joints join them."""
+"""This package divides pieces: slits and folds make panels, hinges and joints join them.
+
+There are two ways to the same panels.  A piece of few lines goes through `noding`,
+`faces` and `few_lines`, which need no library; one of many lines through `columns`,
+`net`, `half_edges` and `many_lines`, which work on whole columns of numbers at once.
+What is wrong with lines is judged by the same code, `checks`.
+"""
 
 from .curves import told
 from .divide import divide
