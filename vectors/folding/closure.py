@@ -4,7 +4,9 @@ The residual of a loop is what its product of turns leaves of a rotation and of 
 displacement (belcastro and Hull, Modelling the folding of paper into three
 dimensions using affine transformations, 2002).  Its derivative by a fold is the
 turn about that fold's line where the folds before it have carried it, so that
-the Jacobian is exact and costs no more than the residual.
+the Jacobian is exact and costs no more than the residual.  Rotations are told by
+unit quaternions, whose vector part is nothing only where nothing is turned: half
+a turn left over is the most that there is.
 """
 
 from __future__ import annotations
@@ -21,47 +23,74 @@ from .linkage import Floats, Linkage, Rounds
 class _Carried:
     """Where the turns of m loops carry their k lines and, in the end, the paper.
 
-    `axes` and `spots` [k, 3, m] are the lines' directions and places in space,
-    `rows` [3, 3, m] the rotation left over, `there` [3, m] where the motion left
-    over brings `spot_from`.  The loops come last, so that numpy runs along them.
+    `axes` [k, 3, m] are the lines' directions in space; `real` [m] and `vector`
+    [3, m] the quaternion of the rotation left over, `spots` [k, 3, m] places on
+    the lines and `there` [3, m] where the motion left over brings `spot_from`,
+    each only where it is asked for.  The loops come last, so that numpy runs
+    along them.
     """
 
     axes: Floats
+    real: Floats
+    vector: Floats
     spots: Floats
-    rows: Floats
     there: Floats
-
-    @property
-    def skew(self) -> Floats:
-        """Twice the axial vector of the rotation's skew part, [3, m]."""
-        rows = self.rows
-        return np.stack([rows[2, 1] - rows[1, 2], rows[0, 2] - rows[2, 0], rows[1, 0] - rows[0, 1]])
 
 
 def _carry(one: Rounds, turned: Floats) -> _Carried:
     length, count = one.folds.shape
-    angles = one.signs * turned[one.folds]
-    cosines, sines = np.cos(angles), np.sin(angles)
+    halves = 0.5 * (one.signs * turned[one.folds])
+    cosines, sines = np.cos(halves), np.sin(halves)
     axes, spots = np.empty((length, 3, count)), np.empty((length, 3, count))
     # Where the paper's own x, y and z directions and its origin have got to.
     x, y, z, origin = np.zeros((4, 3, count))
     x[0] = y[1] = z[2] = 1.0
+    quaternion = np.zeros((4, count))
+    quaternion[0] = 1.0
     for i in range(length):
         (ux, uy), (px, py) = one.ways[i], one.spots[i]
+        c, s = cosines[i], sines[i]
         axis, across = x * ux + y * uy, y * ux - x * uy
-        spot = x * px + y * py + origin
         # The turn leaves the axis and tilts what lies across it.
-        cosine, sine = cosines[i], sines[i]
+        cosine, sine = c * c - s * s, 2.0 * s * c
         tilted = across * cosine + z * sine
         z = z * cosine - across * sine
+        axes[i] = axis
+        if one.meets:
+            spots[i] = spot = x * px + y * py + origin
         x, y = axis * ux - tilted * uy, axis * uy + tilted * ux
-        origin = spot - x * px - y * py
-        axes[i], spots[i] = axis, spot
-    ahead = np.stack([x, y, z], axis=1)
-    rows = np.einsum("ijm,jkm->ikm", ahead, one.rest_rows)
-    there = np.einsum("ijm,jm->im", ahead, one.rest_shift) + origin
-    there += np.einsum("ijm,jm->im", rows, one.spot_from)
-    return _Carried(axes, spots, rows, there)
+        if one.meets:
+            origin = spot - x * px - y * py
+        if one.turns:
+            quaternion = _times(quaternion, c, s * ux, s * uy)
+    there = np.zeros((3, count))
+    if one.meets:
+        landing = one.landing
+        there = x * landing[0] + y * landing[1] + z * landing[2] + origin
+    if one.turns:
+        quaternion = _after_joints(quaternion, one)
+    return _Carried(axes, quaternion[0], quaternion[1:], spots, there)
+
+
+def _times(quaternion: Floats, real: Floats, first: Floats, second: Floats) -> Floats:
+    """The product with a quaternion that has no third vector part."""
+    w, x, y, z = quaternion
+    found = np.empty_like(quaternion)
+    found[0] = w * real - x * first - y * second
+    found[1] = w * first + x * real - z * second
+    found[2] = w * second + y * real + z * first
+    found[3] = z * real + x * second - y * first
+    return found
+
+
+def _after_joints(quaternion: Floats, one: Rounds) -> Floats:
+    """The product with what the joints leave over, where there are any."""
+    if not one.joints_turn:
+        return quaternion
+    w, x, y, z = quaternion
+    found = _times(quaternion, *one.rest_turn[:3])
+    found += one.rest_turn[3] * np.stack([-z, y, -x, w])
+    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,8 +98,9 @@ class Linearised:
     """The residual at a pose, and its derivative when it is asked for.
 
     `left` is what is left over round every loop, as a share of `linkage.size`:
-    three numbers for the rotation, times the loop's reach, and three for the
-    displacement; a vertex has the first three only.
+    three numbers for the rotation, twice the sine of half its angle along its
+    axis times the loop's reach, and three for the displacement; a vertex has the
+    first three only.
     """
 
     linkage: Linkage
@@ -142,7 +172,7 @@ def residual(linkage: Linkage, turned: Floats) -> Floats:
 def _left_over(one: Rounds, carried: _Carried, size: float) -> Floats:
     parts = []
     if one.turns:
-        parts.append(carried.skew * (0.5 / size * one.reach))
+        parts.append(carried.vector * (2.0 / size * one.reach))
     if one.meets:
         parts.append((carried.there - one.spot_to) / size)
     return np.concatenate(parts)
@@ -152,11 +182,9 @@ def _slopes(one: Rounds, carried: _Carried, size: float) -> Floats:
     parts = []
     axes = carried.axes
     if one.turns:
-        # The axial vector of the skew part of [w]x R is (tr(R) w - R w) / 2.
-        rows = carried.rows
-        trace = rows[0, 0] + rows[1, 1] + rows[2, 2]
-        turned = axes * trace - np.einsum("ijm,kjm->kim", rows, axes)
-        parts.append(turned * (0.5 / size * one.reach))
+        # Half the vector part of the product of w and the quaternion.
+        turned = axes * carried.real + _cross(axes, carried.vector[None])
+        parts.append(turned * (1.0 / size * one.reach))
     if one.meets:
         parts.append(_cross(axes, carried.there - carried.spots) / size)
     return np.concatenate(parts, axis=1) * one.signs[:, None]
@@ -187,12 +215,13 @@ def _curved(one: Rounds, carried: _Carried, weights: Floats, size: float) -> Flo
 
 
 def _turned_twice(here: Floats, later: Floats, carried: _Carried, pull: Floats) -> Floats:
-    """Twice the axial part of [a]x [b]x R against `pull`: a is `here`, b each of `later`."""
-    # [a]x [b]x = b a^T - (a . b) 1, and twice the axial vector of b c^T is c x b.
-    back = np.einsum("ijm,im->jm", carried.rows, here)
-    found: Floats = np.einsum("kim,im->km", _cross(back[None], later), pull)
+    """The vector part of a b q against `pull`: a is `here`, b each of `later`, q what is left."""
+    crossed = _cross(here[None], later)
     dots = np.einsum("im,kim->km", here, later)
-    found -= dots * np.einsum("im,im->m", carried.skew, pull)
+    # v against pull, and (a x b) against q0 pull + v x pull.
+    along = np.einsum("im,im->m", carried.vector, pull)
+    turned = carried.real * pull + _cross(carried.vector[None], pull[None])[0]
+    found: Floats = np.einsum("kim,im->km", crossed, turned) - dots * along
     return found
 
 

@@ -68,6 +68,30 @@ class Rounds:
         return 3 * (self.turns + self.meets)
 
     @cached_property
+    def landing(self) -> Floats:
+        """Where the rest alone brings `spot_from`, [3, m]."""
+        landing: Floats = np.einsum("ijm,jm->im", self.rest_rows, self.spot_from)
+        return landing + self.rest_shift
+
+    @cached_property
+    def rest_turn(self) -> Floats:
+        """The rest's rotation as quaternions, [4, m]."""
+        rows = self.rest_rows
+        half = 0.5 * np.arctan2(rows[1, 0], rows[0, 0])
+        cosine, sine, none = np.cos(half), np.sin(half), np.zeros(self.count)
+        # What turns the paper over is half a turn about a line of the flat paper.
+        over = rows[2, 2] < 0.0
+        found: Floats = np.where(
+            over, np.stack([none, cosine, sine, none]), np.stack([cosine, none, none, sine])
+        )
+        return found
+
+    @cached_property
+    def joints_turn(self) -> bool:
+        """Whether any rest has a rotation."""
+        return bool((self.rest_turn[0] != 1.0).any())
+
+    @cached_property
     def rows(self) -> Ints:
         """The rows of each condition, [height, m]."""
         first = self.row + self.count * np.arange(self.height)
