@@ -1,4 +1,4 @@
-"""What is kept and not judged is still held against what is known: pieces, sizes, names."""
+"""What is kept and not judged is still held against what is known: sizes, lengths."""
 
 from __future__ import annotations
 
@@ -38,57 +38,13 @@ def told(text: str) -> dict[str, tuple[str, str, int]]:
     }
 
 
-def test_an_extra_off_its_piece() -> None:
-    extra = '[[extra]]\non = "card/page"\nat = {at}\n'
-    assert told(extra.replace("{at}", "[110, 170]")) == {}
-    assert told(extra.replace("{at}", "[10, 20]")) == {}
-    assert told(extra.replace("{at}", "[110.1, 30]")) == {
-        "extra-off-its-piece": ("warn", 'extra 1 lies off piece "card" at (110.1, 30) mm', 3)
-    }
-    # The name of the panel alone is enough where there is one piece.
-    assert "extra-off-its-piece" in told(extra.replace("card/", "").replace("{at}", "[9, 30]"))
-
-
-def test_a_margin_that_leaves_something() -> None:
-    mat = '[[mat]]\non = "card"\nmargin = {m}\n'
-    assert told(mat.replace("{m}", "49.9")) == {}
+def test_a_clearance_is_no_negative_length() -> None:
+    envelope = '[envelope]\nform = "four-flap"\nclearance_each_side = {c}\n'
+    assert told(envelope.replace("{c}", "0")) == {}
     with pytest.raises(DesignError) as caught:
-        told(mat.replace("{m}", "50"))
+        told(envelope.replace("{c}", "-1"))
     (problem,) = caught.value.problems
-    assert (problem.rule, problem.place.line) == ("margin-too-wide", LINE + 3)
-    assert "which is 100 mm by 150 mm" in problem.message
-
-
-@pytest.mark.parametrize(
-    ("text", "line"),
-    [
-        ('[[mat]]\non = "card"\npanels = ["panel 9"]\n', 1),
-        ('[[extra]]\non = "card/panel 9"\n', 1),
-    ],
-)
-def test_what_is_only_counted_is_said_to_be_taken_on_trust(text: str, line: int) -> None:
-    found = told(text)
-    assert list(found) == ["taken-on-trust"]
-    severity, message, place = found["taken-on-trust"]
-    assert (severity, place) == ("note", line)
-    assert "9" in message
-    named = text.replace("panel 9", "page")
-    assert told(named) == {}
-
-
-@pytest.mark.parametrize(
-    ("text", "hint"),
-    [
-        ('[[extra]]\non = "zebra/panel 9"\n', 'there is no piece "zebra": known here: "card"'),
-        ('[[extra]]\non = "card/pages"\n', 'did you mean "card/page"?'),
-        ('[[pose]]\nname = "up"\nhold = { "guter#9" = 90 }\n', 'did you mean "gutter"?'),
-    ],
-)
-def test_a_reference_to_nothing_is_refused(text: str, hint: str) -> None:
-    with pytest.raises(DesignError) as caught:
-        told(text)
-    (problem,) = caught.value.problems
-    assert (problem.rule, problem.mend) == ("unknown-part", hint)
+    assert (problem.rule, problem.place.line) == ("not-positive", LINE + 3)
 
 
 def test_an_unknown_sheet_is_a_note() -> None:

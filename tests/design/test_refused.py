@@ -28,8 +28,7 @@ ELSEWHERE = {
     "not-a-pattern": "test_patterns",
     "undeclared-stock": "test_resolve",
     "unused-measure": "test_usage",
-    "extra-off-its-piece": "test_kept",
-    "taken-on-trust": "test_kept",
+    "extra-off-its-piece": "test_dressing",
     "unknown-sheet": "test_kept",
     "not-judged": "test_resolve",
 }
@@ -114,6 +113,5 @@ def test_only_notes_do_not_stop() -> None:
         "not-judged",
         "unused-measure",
         "extra-off-its-piece",
-        "taken-on-trust",
         "unknown-sheet",
     }

@@ -396,15 +396,13 @@ def test_what_is_not_judged_is_said_once_each() -> None:
         note.message.partition(" read and kept")[0] for note in notes if note.rule == "not-judged"
     ]
     assert told == [
-        "mats are",
-        "extras are",
         "marks with a text are",
         "the envelope is",
     ]
     lines = EVERYTHING.read_text(encoding="utf-8").splitlines()
-    assert [lines[(note.place.line or 0) - 1].strip()[:10] for note in notes][:2] == [
-        "[[mat]]",
-        "[[extra]] ",
+    assert [lines[(note.place.line or 0) - 1].strip() for note in notes][:2] == [
+        "[[piece.mark]]",
+        "[envelope]",
     ]
 
 

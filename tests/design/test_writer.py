@@ -114,7 +114,7 @@ PIECES = st.builds(
     folds=st.lists(FOLDS, max_size=2),
     openings=st.lists(st.builds(OpeningDraft, shape=SHAPES, name=MAYBE_NAMES), max_size=1),
     marks=st.lists(MARKS, max_size=2),
-    panels=st.lists(st.builds(PanelDraft, name=NAMES, at=SPOTS), max_size=1),
+    panels=st.lists(st.builds(PanelDraft, name=NAMES, at=SPOTS, cover=st.booleans()), max_size=1),
 )
 MEASURES = st.builds(
     MeasureDraft,

@@ -59,6 +59,7 @@ from .model import (
 from .naming import FoldReference, Unfound, find_fold, find_panel, nearest
 from .pattern import Parameter, Pattern, load_pattern
 from .pieces import (
+    Extra,
     Face,
     Fold,
     Hold,
@@ -66,6 +67,7 @@ from .pieces import (
     Joint,
     JointEnd,
     Mark,
+    Mat,
     Opening,
     PanelName,
     Piece,
@@ -93,6 +95,7 @@ __all__ = [
     "CircleDraft",
     "Design",
     "EnvelopeDraft",
+    "Extra",
     "ExtraDraft",
     "Face",
     "Fold",
@@ -108,6 +111,7 @@ __all__ = [
     "LimitsDraft",
     "Mark",
     "MarkDraft",
+    "Mat",
     "MatDraft",
     "MeasureDraft",
     "Opening",

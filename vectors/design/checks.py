@@ -10,17 +10,13 @@ from ..sources import name_problem as file_name_problem
 from .model import (
     ALL_PANELS,
     Design,
-    JointDraft,
-    MarkDraft,
-    OpeningDraft,
     PathDraft,
     PieceDraft,
     PolygonDraft,
     PoseDraft,
-    SlitDraft,
-    TouchDraft,
 )
 from .naming import (
+    Part,
     Unfound,
     called,
     find_fold,
@@ -31,6 +27,7 @@ from .naming import (
     panel_names,
 )
 from .pattern import Pattern
+from .piecework import told
 from .written import expression
 
 MOST_POINTS = 200_000
@@ -177,13 +174,17 @@ def piece_problems(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Pro
     for joint in design.joints:
         yield from _panel_problems((joint.glue.panel,), panels, joint.glue.place)
         yield from _panel_problems((joint.to.panel,), panels, joint.to.place)
-    for mat in design.mats:
+    yield from _doubled("the design", "mat", _with_places("mat", design.mats))
+    yield from _doubled("the design", "extra", _with_places("extra", design.extras))
+    for name, mat in zip(called("mat", design.mats), design.mats, strict=True):
         if mat.on not in panels:
             hint = nearest(mat.on, panels, "piece")
             yield problem("unknown-part", place=mat.place, kind="piece", name=mat.on, hint=hint)
         elif mat.panels != ALL_PANELS:
             references = [f"{mat.on}/{panel}" for panel in mat.panels]
             yield from _panel_problems(references, panels, mat.place)
+            if not references:
+                yield problem("mat-on-no-panel", place=mat.place, what=told("mat", name, mat.name))
     for extra in design.extras:
         yield from _panel_problems((extra.on,), panels, extra.place)
     for pose in design.poses:
@@ -248,9 +249,7 @@ def _part_problems(piece: PieceDraft) -> Iterator[Problem]:
             yield from _doubled(owner, kind, named)
 
 
-def _with_places(
-    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft | JointDraft | TouchDraft]
-) -> list[tuple[str, Place]]:
+def _with_places(kind: str, parts: Sequence[Part]) -> list[tuple[str, Place]]:
     places = (part.place for part in parts)
     return list(zip(called(kind, parts), places, strict=True))
 

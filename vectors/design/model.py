@@ -282,10 +282,14 @@ class MarkDraft(Draft):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PanelDraft(Draft):
-    """A name for the panel that holds the place `at`."""
+    """A name for the panel that holds the place `at`.
+
+    A panel that is a `cover` is what nothing may stick out of in the closed card.
+    """
 
     name: str
     at: Spot = field(metadata=_SPOT)
+    cover: bool = False
     place: Place = _place()
 
 
@@ -365,7 +369,11 @@ class MatDraft(Draft):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ExtraDraft(Draft):
-    """Foam, a gem, a ribbon on a panel: `size` one number or two, `height` up, `mass` in g."""
+    """Foam, a gem, a ribbon on the front of a panel, its middle at `at`.
+
+    `size` is one number for a round one's diameter, or two for width and height;
+    `height` is how far it stands up from the paper, `mass` is in g.
+    """
 
     on: str
     at: Spot | None = field(default=None, metadata=_MAYBE_SPOT)

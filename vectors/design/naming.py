@@ -15,9 +15,11 @@ from dataclasses import dataclass
 
 from .model import (
     BandDraft,
+    ExtraDraft,
     FoldDraft,
     JointDraft,
     MarkDraft,
+    MatDraft,
     OpeningDraft,
     PieceDraft,
     SlitDraft,
@@ -28,9 +30,11 @@ _HINGE = re.compile(r"(?P<fold>.*)#(?P<hinge>[1-9][0-9]{0,5})", re.DOTALL)
 _UNNAMED_PANEL = re.compile(r"panel [1-9][0-9]{0,5}")
 
 
-def called(
-    kind: str, parts: Sequence[SlitDraft | OpeningDraft | MarkDraft | JointDraft | TouchDraft]
-) -> tuple[str, ...]:
+Part = SlitDraft | OpeningDraft | MarkDraft | JointDraft | TouchDraft | MatDraft | ExtraDraft
+"""What may be without a name, and is then called by its kind and its place in the file."""
+
+
+def called(kind: str, parts: Sequence[Part]) -> tuple[str, ...]:
     """The names of the parts of one kind; those without are called by their place in the file."""
     return tuple(
         f"{kind} {index}" if part.name is None else part.name

@@ -80,10 +80,14 @@ class Mark:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PanelName:
-    """A name for the panel that holds the place `at`."""
+    """A name for the panel that holds the place `at`.
+
+    A panel that is a `cover` is what nothing may stick out of in the closed card.
+    """
 
     name: str
     at: Point
+    cover: bool = False
     place: Place = Place()
 
 
@@ -195,6 +199,43 @@ class Pose:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Mat:
+    """A decorative piece glued on panels of a piece, `margin` mm inside the edge of each.
+
+    `panels` are names of panels of `piece`, None for all of them.  `stock` is the
+    name of the stock it is cut from, `up` its print direction in degrees.
+    """
+
+    name: str
+    piece: str
+    panels: tuple[str, ...] | None
+    face: Face
+    margin: Number
+    stock: str | None = None
+    up: Number | None = None
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Extra:
+    """Foam, a gem, a ribbon on the front of a panel, its middle at `at`.
+
+    `size` is its diameter where it is one length, its width and height along the axes of
+    the piece where it is two, empty where it is not given.  `height` is how far it
+    stands up from the paper, in mm, `mass_g` what it weighs; each None where not given.
+    """
+
+    name: str
+    piece: str
+    panel: str
+    at: Point | None = None
+    size: tuple[Number, ...] = ()
+    height: Number | None = None
+    mass_g: Number | None = None
+    place: Place = Place()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Stock:
     """Paper or board as the design names it; `material` is a profile's name or file, if any."""
 
@@ -241,3 +282,5 @@ class Resolved:
     notes: tuple[Problem, ...] = ()
     limits: Limits | None = None
     poses: tuple[Pose, ...] = ()
+    mats: tuple[Mat, ...] = ()
+    extras: tuple[Extra, ...] = ()

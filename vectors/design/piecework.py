@@ -298,7 +298,9 @@ class PieceWork:
         for panel in draft.panels:
             at = self.spot(panel.at, f'panel "{panel.name}"')
             if at is not None:
-                panel_names.append(PanelName(name=panel.name, at=at, place=panel.place))
+                panel_names.append(
+                    PanelName(name=panel.name, at=at, cover=panel.cover, place=panel.place)
+                )
         grain = None if draft.grain is None else self.angle(draft.grain, "the grain")
         hidden = [
             self.shaped(edge, "an edge of hide_bridges", draft.place, closed=False)

@@ -179,4 +179,7 @@ def _mark(table: Table) -> MarkDraft | None:
 
 def _panel(table: Table) -> PanelDraft | None:
     name, at = part_name(table, required=True), pair(table, "at", required=True)
-    return None if name is None or at is None else PanelDraft(name=name, at=at, place=table.place())
+    cover = table.flag("cover", False)
+    if name is None or at is None:
+        return None
+    return PanelDraft(name=name, at=at, cover=cover, place=table.place())

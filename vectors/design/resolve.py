@@ -20,8 +20,9 @@ from ..problems import Collector, DesignError, Place, Problem, problem
 from .bounds import bound_problems
 from .checks import design_problems, draft_points, piece_problems
 from .contacts import ContactWork
+from .dressing import DressingWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
-from .kept import unchecked_references, work_out_kept
+from .kept import work_out_kept
 from .model import Design, Form, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
 from .pattern import Pattern, load_pattern
@@ -88,7 +89,9 @@ def resolve(
     joints = tuple(contacts.joints(design.joints))
     poses = poses_of(design.poses, whole, names_of_folds(pieces), contacts, scopes, found)
     sized = {piece.name: piece.outline.box() for piece in whole}
-    work_out_kept(design, PieceWork(scope_of(first), found), sized)
+    dressing = DressingWork(contacts.panels, scopes, sized, found)
+    mats, extras = tuple(dressing.mats(design.mats)), tuple(dressing.extras(design.extras))
+    work_out_kept(design, PieceWork(scope_of(first), found))
     limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
     return Resolved(
@@ -107,6 +110,8 @@ def resolve(
         ),
         limits=limits,
         poses=poses,
+        mats=mats,
+        extras=extras,
     )
 
 
@@ -266,18 +271,11 @@ def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
 
 def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     """A note for each part of the file that is kept but not judged, and for stocks never bought."""
-    for part, drafts in (
-        ("mats are", design.mats),
-        ("extras are", design.extras),
-    ):
-        if drafts:
-            yield problem("not-judged", place=drafts[0].place, part=part)
     letters = [mark for piece in pieces for mark in piece.marks if mark.text is not None]
     if letters:
         yield problem("not-judged", place=letters[0].place, part="marks with a text are")
     if design.envelope is not None and design.envelope.form != Form.NONE:
         yield problem("not-judged", place=design.envelope.place, part="the envelope is")
-    yield from unchecked_references(design, pieces)
     for name, stock in design.stocks.items():
         if stock.sheet is not None and not is_sheet(stock.sheet):
             place = stock.place

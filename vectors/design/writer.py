@@ -175,7 +175,14 @@ def _piece(piece: PieceDraft) -> Iterable[str]:
             ),
         )
     for panel in piece.panels:
-        yield _table("[[piece.panel]]", (("name", _text(panel.name)), ("at", _pair(panel.at))))
+        yield _table(
+            "[[piece.panel]]",
+            (
+                ("name", _text(panel.name)),
+                ("at", _pair(panel.at)),
+                ("cover", "true" if panel.cover else None),
+            ),
+        )
 
 
 def _senses(sense: object) -> str:

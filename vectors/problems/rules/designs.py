@@ -314,11 +314,11 @@ RULES: tuple[Rule, ...] = (
         about="A gem or a ribbon is glued on paper; its place is usually that of another piece.",
     ),
     Rule(
-        code="taken-on-trust",
-        severity=NOTE,
-        text='whether there is {what} "{name}" is not checked by this version',
-        mend="{hint}",
-        about="Which panels and hinges there are is known only after the piece was divided.",
+        code="mat-on-no-panel",
+        severity=STOP,
+        text="{what} lies on no panel",
+        mend='name its panels, or write panels = "all"',
+        about="An empty list of panels is a slip of the pen: the mat would never be cut.",
     ),
     Rule(
         code="unknown-sheet",
