@@ -206,6 +206,15 @@ def test_the_proof_of_an_easel_counts_its_stop() -> None:
     assert [finding.rule for finding in proof.findings if finding.rule == "floppy"] == []
 
 
+def test_a_box_closed_at_right_angles_is_counted_where_it_is() -> None:
+    """All its folds are at 90 degrees, so nothing of it is singular; half way it has no pose."""
+    proof = prove_design(read_design(DESIGNS / "glued-box.toml"))
+    (closed,) = [pose for pose in proof.poses if pose.name == "closed"]
+    assert closed.freedom is not None
+    assert closed.freedom.count == 1
+    assert len(closed.freedom.moving) == 4
+
+
 def test_folds_in_no_loop_each_move_by_themselves() -> None:
     pose = posed(assembled(accordion([20] * 7)), {"fold 1": 30.0})
     loose = freedom_in(pose)

@@ -25,6 +25,8 @@ from foldwright.folding import closed_size
 from foldwright.folding.poses import Outcome
 from foldwright.geometry import Point
 from foldwright.panels import divide
+from foldwright.proving import prove_design
+from foldwright.proving.model import PoseProof
 from tests.folding.folded_samples import (
     M,
     Sample,
@@ -603,6 +605,45 @@ def test_designs_stand_as_their_closed_forms_say(
         crease, ridge = v_turns(45.0, 60.0, 90.0)
         assert found.turned("left crease") == pytest.approx(crease, abs=EXACT)
         assert found.turned("ridge") == pytest.approx(ridge, abs=EXACT)
+
+
+def poses_of(name: str) -> dict[str, PoseProof]:
+    """The poses of a proof of one of the designs, by name."""
+    proof = prove_design(read_design(DESIGNS / f"{name}.toml"))
+    return {pose.name: pose for pose in proof.poses}
+
+
+def test_the_poses_that_every_card_has_are_those_of_the_closed_forms() -> None:
+    """Fact F31 as the proof of a design tells it: open flat, standing, shut; and fact F30."""
+    fact = FACTS["F31"]
+    sail = {
+        pose.name: pose for pose in prove_design(read_design(DESIGNS / "v-fold-popup.toml")).poses
+    }
+    for name, wanted in (("open", "open180"), ("standing", "open90"), ("closed", "shut")):
+        pose = sail[name]
+        assert pose.folded.outcome is Outcome.REACHED
+        opening = {"open": 180.0, "standing": 90.0, "closed": 0.0}[name]
+        crease, ridge = v_turns(fact["al"], fact["be"], opening)
+        found = [pose.folded.turned["sail", index] for index in range(3)]
+        assert found == pytest.approx([ridge, crease, crease], abs=1e-8)
+        assert ridge_to_gutter(fact["al"], fact["be"], opening) == pytest.approx(
+            fact[wanted], abs=EXACT
+        )
+        assert pose.clashes == ()
+    bench = {
+        pose.name: pose for pose in prove_design(read_design(DESIGNS / "parallel-box.toml")).poses
+    }
+    for name, turned in (("open", 0.0), ("standing", 90.0), ("closed", 180.0)):
+        assert bench[name].folded.outcome is Outcome.REACHED
+        assert list(bench[name].folded.turned.values()) == pytest.approx([turned] * 4, abs=1e-8)
+
+
+def test_the_proof_of_a_square_twist_says_that_its_paper_bends() -> None:
+    """Published: it closes flat and cannot be folded so with rigid panels."""
+    proof = prove_design(read_design(DESIGNS / "square-twist.toml"))
+    assert proof.verdict == "closes"
+    told = {finding.rule for finding in proof.findings}
+    assert {"bends-on-the-way", "pose-strained"} <= told
 
 
 def test_the_design_of_a_square_twist_is_strained_half_way() -> None:
