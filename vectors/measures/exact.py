@@ -44,6 +44,13 @@ MOVES_SHARE = 1e-6
 # A fold turned by less than this many degrees against its sense is flat to the eye.
 TURNED_DEG = 1e-3
 
+# Lines of panels that lie on each other are cut at places of a grid this fine.
+NODED_MM = 1e-6
+
+# A region of the closed card that is narrower than this is no region: the chords of
+# two arcs and two lines that count as meeting leave no more between them.
+SLIVER_MM = 4.0 * MEETS_MM
+
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
 
