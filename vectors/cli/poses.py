@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from ..measures import Unit
+from ..measures.exact import MEETS_MM
 from ..panels import Assembly, Hinge
 from ..proving import Proof
 from ..proving.judging import figure
@@ -14,6 +15,7 @@ from .tell import number, table
 if TYPE_CHECKING:
     from ..folding.gaps import PoseGap
     from ..folding.motion import Motion
+    from ..folding.poses import TouchGap
     from ..proving.model import PoseProof
     from ..stacking import Clash, Contact
 
@@ -37,7 +39,8 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
         "reached": folded.reached,
         "outcome": str(folded.outcome),
         "gap_mm": number(folded.gap_mm) if found else None,
-        "gap": None if folded.worst is None else _gap_json(folded.worst),
+        "gap": None if folded.worst is None or _closed(folded.worst) else _gap_json(folded.worst),
+        "untouched": None if folded.untouched is None else _untouched_json(folded.untouched),
         "share": _rounded(folded.share),
         "held": [_label(key, assembly) for key in sorted(folded.held)],
         "folds": {
@@ -87,6 +90,15 @@ def _gap_json(gap: PoseGap) -> dict[str, object]:
         "gap_mm": number(gap.mm),
         "turn_deg": number(gap.turn_deg),
     }
+
+
+def _closed(gap: PoseGap) -> bool:
+    """Whether a gap is none: where it would be is then up to rounding."""
+    return gap.mm <= MEETS_MM
+
+
+def _untouched_json(gap: TouchGap) -> dict[str, object]:
+    return {"touch": gap.touch.touch.name, "gap_mm": number(gap.mm)}
 
 
 def _clash_json(clash: Clash, assembly: Assembly) -> dict[str, object]:

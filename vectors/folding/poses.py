@@ -25,7 +25,7 @@ from .loops import PanelKey
 from .motion import Motion
 from .nearest import Found, Search
 from .path import Aim, Passed, followed, free_of
-from .skeleton import HingeKey, Skeleton, motion_over, placed_by, skeleton_of
+from .skeleton import HingeKey, Skeleton, motion_over, parts_of, placed_by, skeleton_of
 
 # How many poses of a way are looked at.
 STEPS = 24
@@ -84,6 +84,14 @@ class Waypoint:
         return MappingProxyType(placed_by(self.skeleton, self.turned))
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TouchGap:
+    """How far the lines of a touch stay apart in a pose: the larger distance of their ends."""
+
+    touch: TouchEnds
+    mm: float
+
+
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class FoldedPose:
     """A pose as the design takes it.
@@ -91,8 +99,9 @@ class FoldedPose:
     `share` is the common share of their closed angles that the folds are asked
     to be near to; `turned` the degrees of every fold in its own sense, negative
     against it; `placed` where every panel is, both empty where the search did
-    not converge.  `gap_mm` is the largest gap, `worst` the loop it belongs to,
-    None without loops.  `way` are the poses passed, the last one is this pose;
+    not converge.  `gap_mm` is the largest gap, `worst` the largest one of a loop,
+    None without loops, `untouched` the largest one of lines that should touch and do
+    not.  `way` are the poses passed, the last one is this pose;
     `bends` is the largest gap on the way to a pose that closes, where paper has
     to bend, and `bends_share` the share of the way where it is.
     """
@@ -108,10 +117,11 @@ class FoldedPose:
     way: tuple[Waypoint, ...] = ()
     bends: PoseGap | None = None
     bends_share: float | None = None
+    untouched: TouchGap | None = None
 
     @property
     def reached(self) -> bool:
-        """Whether the pose closes, within what its joints take up."""
+        """Whether the pose closes, within what its joints take up, and what touches meets."""
         return self.outcome is Outcome.REACHED
 
 
@@ -212,9 +222,14 @@ def told(
     way = (*way[:-1], replace(way[-1], turned=MappingProxyType({**way[-1].turned, **held})))
     last = passed[-1].found
     worst = worst_gap(linkage, last)
+    gap_mm = 0.0 if worst is None else worst.mm
+    untouched = None
     outcome = Outcome.NOT_CONVERGED
     if last.settled:
-        outcome = Outcome.REACHED if meets(worst) else Outcome.STRAINED
+        untouched = _untouched(skeleton, way[-1].placed, request.touches)
+        met = meets(worst) and untouched is None
+        outcome = Outcome.REACHED if met else Outcome.STRAINED
+        gap_mm = max(gap_mm, 0.0 if untouched is None else untouched.mm)
     if outcome is Outcome.NOT_CONVERGED:
         return FoldedPose(
             name=request.name,
@@ -223,7 +238,7 @@ def told(
             placed=MappingProxyType({}),
             held=frozenset(request.holds),
             outcome=outcome,
-            gap_mm=0.0 if worst is None else worst.mm,
+            gap_mm=gap_mm,
             worst=worst,
         )
     bends, bends_share = None, None
@@ -239,12 +254,34 @@ def told(
         placed=way[-1].placed,
         held=frozenset(request.holds),
         outcome=outcome,
-        gap_mm=0.0 if worst is None else worst.mm,
+        gap_mm=gap_mm,
         worst=worst,
         way=way,
         bends=bends,
         bends_share=bends_share,
+        untouched=untouched,
     )
+
+
+def _untouched(
+    skeleton: Skeleton, placed: Mapping[PanelKey, Motion], touches: Sequence[TouchEnds]
+) -> TouchGap | None:
+    """The touch whose lines are farthest apart; None where all meet."""
+    number = {key: place for place, part in enumerate(parts_of(skeleton)) for key in part}
+    worst: TouchGap | None = None
+    for one in touches:
+        # What nothing ties together is nowhere against each other.
+        if number[one.line] != number[one.to]:
+            continue
+        here, there = placed[one.line], placed[one.to]
+        line, to = one.touch.line, one.touch.to
+        mm = max(
+            math.dist(here.apply(first), there.apply(second))
+            for first, second in ((line.start, to.start), (line.end, to.end))
+        )
+        if mm > max(MEETS_MM, 0.0 if worst is None else worst.mm):
+            worst = TouchGap(touch=one, mm=mm)
+    return worst
 
 
 def _degrees(linkage: Linkage, turned: Floats) -> Mapping[HingeKey, float]:

@@ -73,6 +73,16 @@ def skeleton_of(assembly: Assembly, root: PanelKey | None = None) -> Skeleton:
     return Skeleton(roots=tuple(roots), steps=tuple(steps))
 
 
+def parts_of(skeleton: Skeleton) -> tuple[tuple[PanelKey, ...], ...]:
+    """The panels that folds and joints tie together, part by part, each from its root on."""
+    parts = {root: [root] for root in skeleton.roots}
+    root_of = {root: root for root in skeleton.roots}
+    for step in skeleton.steps:
+        root = root_of[step.after] = root_of[step.before]
+        parts[root].append(step.after)
+    return tuple(tuple(part) for part in parts.values())
+
+
 def _onward(
     here: PanelKey,
     assembly: Assembly,

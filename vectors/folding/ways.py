@@ -59,7 +59,7 @@ def way_closed(linkage: Linkage) -> Closing:
     turned = [share * linkage.closed for share in shares]
     worst: PoseGap | None = None
     worst_share: float | None = None
-    for part in _parts(linkage):
+    for part in looped_parts(linkage):
         inner = _of_part(linkage, part)
         way = _part_closed(inner, part, shares)
         for number, found in enumerate(way.founds):
@@ -84,7 +84,7 @@ class _PartWay:
     share: float | None
 
 
-def _parts(linkage: Linkage) -> list[Ints]:
+def looped_parts(linkage: Linkage) -> list[Ints]:
     """The folds that share loops, part by part, in the order of their first folds."""
     label = np.arange(len(linkage.hinges))
     looped = np.zeros(len(label), dtype=bool)

@@ -56,10 +56,14 @@ def severity_of(closing: Closing, gives_mm: float) -> Severity:
 
 def severity_of_gap(gap_mm: float, loop: Loop, gives_mm: float) -> Severity:
     """The severity of a gap of a loop, in the closed card or in a pose."""
-    gap = max(0.0, gap_mm - slack_of(loop))
-    if gap <= gives_mm:
+    return severity_within(max(0.0, gap_mm - slack_of(loop)), gives_mm)
+
+
+def severity_within(gap_mm: float, gives_mm: float) -> Severity:
+    """The severity of a gap by what the material gives."""
+    if gap_mm <= gives_mm:
         return Severity.NOTE
-    return Severity.WARN if gap <= _WARNED * gives_mm else Severity.STOP
+    return Severity.WARN if gap_mm <= _WARNED * gives_mm else Severity.STOP
 
 
 def bubble_rise(strip_mm: float, excess_mm: float) -> float:

@@ -8,15 +8,18 @@ from foldwright.profiles.model import Profile
 
 from ..folding import PanelKey, Step
 from ..folding.gaps import PoseGap
-from ..folding.poses import Outcome
+from ..folding.holds import panel_of
+from ..folding.loops import way_between
+from ..folding.poses import Outcome, meets
 from ..folding.skeleton import HingeKey
 from ..folding.table import off_the_table
+from ..geometry import Segment
 from ..measures import Unit
 from ..measures.exact import ROUNDING_DEG
 from ..panels import Assembly, told
-from ..problems import Problem, Severity, problem
+from ..problems import Place, Problem, Severity, problem
 from ..stacking import Clash
-from .judging import figure, severity_of_gap
+from .judging import figure, severity_of_gap, severity_within
 from .materials import profile_of
 from .model import PoseProof
 
@@ -38,7 +41,8 @@ def pose_findings(
         # A sleeve of one piece never opens; a card with something glued in should.
         if pose.asked is not None or (pose.name == "open" and len(assembly.divisions) > 1):
             yield from _strained(pose, assembly, profiles, units)
-        yield from _bends(pose, units)
+            yield from _untouched(pose, assembly, profiles, units)
+        yield from _bends(pose, assembly, units)
         yield from _clashes(pose, assembly)
         if pose.asked is not None:
             yield from _loose(pose, assembly)
@@ -53,11 +57,9 @@ def _strained(
     units: Unit,
 ) -> Iterator[Problem]:
     gap = pose.folded.worst
-    if pose.folded.outcome is not Outcome.STRAINED or gap is None:
+    if pose.folded.outcome is not Outcome.STRAINED or gap is None or meets(gap):
         return
     piece = gap.loop.steps[gap.step].after[0]
-    profile = profile_of(profiles, assembly.divisions[piece].piece.stock)
-    gives = 0.0 if profile is None else profile.gives_mm.value
     if pose.asked is None:
         yield problem(
             "does-not-open",
@@ -65,20 +67,67 @@ def _strained(
             piece=piece,
             at=gap.at.floats(),
             measure_mm=gap.mm,
-            **_gap_fields(gap, units),
+            **_gap_fields(gap, units),  # type: ignore[arg-type]
         )
         return
     yield problem(
         "pose-strained",
-        severity=severity_of_gap(gap.mm, gap.loop, gives),
+        severity=severity_of_gap(gap.mm, gap.loop, _gives(piece, assembly, profiles)),
         place=pose.place,
         piece=piece,
         at=gap.at.floats(),
         measure_mm=gap.mm,
         pose=pose.name,
-        held=_folds(sorted(pose.folded.held), assembly),
+        hint=_other_holds(pose, assembly),
         **_gap_fields(gap, units),
     )
+
+
+def _untouched(
+    pose: PoseProof,
+    assembly: Assembly,
+    profiles: Mapping[str, Profile | None],
+    units: Unit,
+) -> Iterator[Problem]:
+    """Lines that should lie on each other in the pose and do not."""
+    for touch in () if pose.asked is None else pose.asked.touches:
+        line = panel_of(touch.line.piece, touch.line.panel, assembly)
+        to = panel_of(touch.to.piece, touch.to.panel, assembly)
+        if line is not None and to is not None and way_between(assembly, line, to) is None:
+            yield problem(
+                "touch-across-nothing",
+                place=touch.place,
+                piece=line[0],
+                touch=f'{told("touch", touch.name)} of pose "{pose.name}"',
+            )
+    gap = pose.folded.untouched
+    if gap is not None:
+        touch = gap.touch.touch
+        gives = _gives(touch.line.piece, assembly, profiles)
+        yield problem(
+            "touch-not-met",
+            severity=severity_within(gap.mm, gives),
+            place=touch.place,
+            piece=touch.line.piece,
+            at=Segment(touch.line.start, touch.line.end).middle.floats(),
+            measure_mm=gap.mm,
+            touch=told("touch", touch.name),
+            pose=pose.name,
+            gap=figure(gap.mm, units),
+            hint=_other_holds(pose, assembly),
+        )
+
+
+def _gives(piece: str, assembly: Assembly, profiles: Mapping[str, Profile | None]) -> float:
+    profile = profile_of(profiles, assembly.divisions[piece].piece.stock)
+    return 0.0 if profile is None else profile.gives_mm.value
+
+
+def _other_holds(pose: PoseProof, assembly: Assembly) -> str:
+    held = sorted(pose.folded.held)
+    if not held:
+        return "move one of the lines that touch"
+    return f"hold fewer folds, or hold {_folds(held, assembly)} at other angles"
 
 
 def _gap_fields(gap: PoseGap, units: Unit) -> dict[str, str]:
@@ -106,18 +155,22 @@ def _share(share: float) -> str:
     return f"{100.0 * share:.0f} %"
 
 
-def _bends(pose: PoseProof, units: Unit) -> Iterator[Problem]:
+def _place(pose: PoseProof, piece: str, assembly: Assembly) -> Place:
+    """Where the file speaks of a pose, or of the piece where it does not name the pose."""
+    return assembly.divisions[piece].piece.place if pose.asked is None else pose.place
+
+
+def _bends(pose: PoseProof, assembly: Assembly, units: Unit) -> Iterator[Problem]:
     gap = pose.folded.bends
     if gap is None or pose.folded.bends_share is None:
         return
-    closed = pose.name == "closed"
     yield problem(
         "bends-on-the-way",
-        place=pose.place,
+        place=_place(pose, gap.loop.steps[gap.step].after[0], assembly),
         piece=gap.loop.steps[gap.step].after[0],
         at=gap.at.floats(),
         measure_mm=gap.mm,
-        way="between flat and closed" if closed else f'on the way to the pose "{pose.name}"',
+        way=_way(pose, assembly),
         share=_share(pose.folded.bends_share),
         **_gap_fields(gap, units),  # type: ignore[arg-type]
     )
@@ -157,7 +210,7 @@ def _clash(
     return problem(
         code,
         severity=severity,
-        place=pose.place,
+        place=_place(pose, clash.first[0], assembly),
         piece=clash.first[0],
         at=clash.on_first.floats(),
         measure_mm=clash.length_mm,

@@ -24,20 +24,17 @@ from ..folding.poses import (
     fold_to,
     worst_gap,
 )
-from ..folding.skeleton import HingeKey, placed_by, skeleton_of
-from ..folding.table import on_the_table
-from ..folding.ways import way_closed
-from ..measures.exact import ROUNDING_DEG, TURNED_DEG
+from ..folding.skeleton import HingeKey, parts_of, placed_by, skeleton_of
+from ..folding.table import BESIDE_MM, on_the_table
+from ..folding.ways import looped_parts, way_closed
+from ..measures.exact import TURNED_DEG
 from ..panels import Assembly
 from ..problems import Severity
-from ..stacking import clashes, clashes_on_way, contacts
+from ..stacking import Clash, clashes, clashes_on_way, contacts
 from .model import PoseProof
 
 # The viewer's side where a pose does not give it: before the lower edge.
 USUAL_VIEW_DEG = 270.0
-
-# Between the pieces of a design that lie flat side by side, in mm.
-_BESIDE_MM = 10.0
 
 
 def posed(
@@ -56,7 +53,7 @@ def posed(
     for pose in resolved.poses:
         if all(one.severity is not Severity.STOP for one in pose_problems(pose, assembly)):
             folded = fold_to(linkage, _request(pose, assembly))
-            found.append(_proof(linkage, folded, pose=pose))
+            found.append(_proof(linkage, folded, pose=pose, half=half))
     return tuple(found)
 
 
@@ -69,7 +66,7 @@ def _flat(linkage: Linkage) -> FoldedPose:
         aside = Motion(STILL.rows, (right - left, 0.0, 0.0)) if placed else STILL
         for panel in division.panels:
             placed[name, panel.index] = aside
-        right = (far if aside is STILL else right + far - left) + _BESIDE_MM
+        right = (far if aside is STILL else right + far - left) + BESIDE_MM
     return FoldedPose(
         name="flat",
         share=0.0,
@@ -114,8 +111,10 @@ def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -
     if not closes:
         return folded
     if linkage.assembly.joints:
-        # A glued card cannot lie flat: its way is the one on which it opens.
-        return replace(folded, way=tuple(reversed(opened.way)))
+        # A glued card cannot lie flat: its way is the one on which it opens, gone back.
+        back = tuple(replace(one, share=1.0 - one.share) for one in reversed(opened.way))
+        shut = Waypoint(share=1.0, turned=turned, gap_mm=folded.gap_mm, skeleton=skeleton)
+        return replace(folded, way=(*back, shut))
     way = way_closed(linkage)
     return replace(
         folded,
@@ -142,6 +141,8 @@ def _half_way(closed: FoldedPose, opened: FoldedPose) -> Floats | None:
     if not opened.reached and opened.way:
         return None
     middle = min(closed.way, key=lambda point: abs(point.share - 0.5))
+    if middle.gap_mm > 0.0:
+        return None
     return np.radians(list(middle.turned.values()))
 
 
@@ -192,13 +193,23 @@ def _proof(
     if folded.outcome is Outcome.NOT_CONVERGED:
         return base
     flat = folded.name == "flat" or (folded.name == "open" and not assembly.joints)
-    placed = dict(folded.placed) if flat else on_the_table(assembly, folded.placed, on)
+    if flat:
+        return replace(base, placed=folded.placed, against=tuple(_against(folded)))
+    parts = parts_of(skeleton_of(assembly))
+    placed = on_the_table(assembly, folded.placed, on, parts)
+    part_of = {key: number for number, part in enumerate(parts) for key in part}
+
+    def tied(clash: Clash) -> bool:
+        # What nothing ties together is nowhere against each other.
+        return part_of[clash.first] == part_of[clash.second]
+
+    on_way = clashes_on_way(assembly, folded.way) if folded.way else ()
     return replace(
         base,
         placed=MappingProxyType(placed),
-        clashes=() if flat else clashes(assembly, placed, folded.turned),
-        clashes_on_way=clashes_on_way(assembly, folded.way) if folded.way else (),
-        contacts=() if flat else contacts(assembly, placed),
+        clashes=tuple(filter(tied, clashes(assembly, placed, folded.turned))),
+        clashes_on_way=tuple(one for one in on_way if tied(one.clash)),
+        contacts=contacts(assembly, placed),
         against=tuple(_against(folded)),
     )
 
@@ -212,23 +223,25 @@ def _against(folded: FoldedPose) -> Iterator[HingeKey]:
 def _freedom(
     linkage: Linkage, folded: FoldedPose, half: Floats | None, pose: Pose | None
 ) -> Freedom | None:
-    """The freedom at a pose, or half way where the pose is flat or closed.
+    """The freedom at a pose, but half way for what lies flat or shut in it.
 
-    Lines that touch hold the pose like a loop does.
+    Where paper lies flat or shut the loops say less than they hold, so that what is
+    counted there would be too much.  Folds that share loops are looked at together;
+    lines that touch hold the pose like a loop does.
     """
-    if not linkage.hinges:
-        return Freedom(count=0)
     held = np.array([linkage.column[key] for key in folded.held], dtype=np.intp)
-    singular = abs(folded.share) <= ROUNDING_DEG or abs(folded.share - 1.0) <= ROUNDING_DEG
-    turned: Floats | None
-    if not singular:
-        turned = np.radians(list(folded.turned.values())) if folded.reached else None
-        if pose is not None and pose.touches:
-            linkage = with_touches(linkage, _request(pose, linkage.assembly).touches)
-    elif pose is not None:
-        points = [point for point in folded.way if point.gap_mm == 0.0]
-        middle = min(points, key=lambda point: abs(point.share - 0.5), default=None)
-        turned = None if middle is None else np.radians(list(middle.turned.values()))
-    else:
-        turned = half
-    return Freedom(count=None) if turned is None else freedom(linkage, turned, held)
+    if len(held) == len(linkage.hinges):
+        return Freedom(count=0)
+    if not folded.reached:
+        return Freedom(count=None)
+    degrees = np.array([folded.turned[key] for key in linkage.hinges])
+    singular = np.abs(degrees / 180.0 - np.round(degrees / 180.0)) * 180.0 <= TURNED_DEG
+    turned = np.radians(degrees)
+    for part in looped_parts(linkage):
+        if singular[part].all():
+            if half is None:
+                return Freedom(count=None)
+            turned[part] = half[part]
+    if pose is not None and pose.touches:
+        linkage = with_touches(linkage, _request(pose, linkage.assembly).touches)
+    return freedom(linkage, turned, held)

@@ -81,9 +81,24 @@ RULES: tuple[Rule, ...] = (
         severity=STOP,
         text='the pose "{pose}" cannot be reached without bending paper: {fold} at {loop} of '
         '"{of}" stays {gap} apart{turn}',
-        mend="hold fewer folds, or {held} at other angles",
+        mend="{hint}",
         about="No pose keeps the held folds and lets every panel meet; this one leaves least "
         "over.  The severity follows from the gap that the material forgives.",
+    ),
+    Rule(
+        code="touch-not-met",
+        severity=STOP,
+        text='the lines of {touch} do not meet in the pose "{pose}": they stay {gap} apart',
+        mend="{hint}",
+        about="What the held folds leave free does not bring the two lines together; this is as "
+        "near as they come.  The severity follows from the gap that the material forgives.",
+    ),
+    Rule(
+        code="touch-across-nothing",
+        severity=WARN,
+        text="{touch} is left out: no fold and no joint ties its two panels together",
+        mend="join the two pieces with a [[joint]], or leave the touch out",
+        about="Pieces that nothing ties together have no place against each other.",
     ),
     Rule(
         code="does-not-open",
