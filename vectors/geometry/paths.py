@@ -255,11 +255,11 @@ def _swept_area(segment: Segment) -> float:
     if not segment.is_line:
         # The circular segment between chord and arc; an anticlockwise arc lies
         # to the right of its chord, outside an anticlockwise outline.
-        area += _bow_area(segment)
+        area += bow_area(segment)
     return area
 
 
-def _bow_area(arc: Segment) -> float:
+def bow_area(arc: Segment) -> float:
     """The area between an arc and its chord, in mm², reckoned without its radius."""
     sweep = arc.sweep
     narrowing = math.sin(sweep / 2.0) / (sweep / 2.0)
