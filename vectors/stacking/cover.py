@@ -142,7 +142,7 @@ def _level(paper: Paper, poses: Poses) -> Floats:
     worst = int(np.argmax(height))
     if height[worst] > MEETS_MM:
         raise NotFlat(paper.keys[int(paper.owners[worst])], float(height[worst]))
-    return corners[:, :2]
+    return np.asarray(corners[:, :2])
 
 
 def _polygons(paper: Paper, at: Floats) -> Any:
