@@ -202,6 +202,48 @@ def test_a_pose_that_lines_touching_hold() -> None:
     assert any(text.startswith("Touching: ") for text in words)
 
 
+def test_lines_that_do_not_touch_are_marked() -> None:
+    """The line of the stop told from its other end: the foot cannot lie on it."""
+    text = (DESIGNS / "easel.toml").read_text(encoding="utf-8")
+    stop = 'line = [[0, "panel - stop"], ["width", "panel - stop"]]'
+    other = 'line = [["width", "panel - stop"], [0, "panel - stop"]]'
+    assert stop in text
+    proof = prove_design(parse_design(text.replace(stop, other)))
+    found = scene_of(proof, proof.poses[-1])
+    (gap,) = found.apart
+    assert gap.label == "touch foot on stop"
+    # Square to the foot it lies on its line; along it the ends are a width off.
+    assert gap.mm == pytest.approx(75.0, abs=1e-3)
+    words = words_of(space_picture(found))
+    assert any(text.startswith("gap: 75 mm at touch foot") for text in words)
+    assert "To touch: foot on stop." in words
+    assert any(text.startswith("Pose standing, strained: its lines do not touch") for text in words)
+    assert not any("Panels are placed one after another" in text for text in words)
+
+
+def test_a_turn_that_is_left_over_is_told_where_no_gap_is() -> None:
+    """Two folds in one line at 90 degrees, and one square to them that cannot turn then."""
+    text = (
+        HEAD.format(name="Cross", units="mm")
+        + sheet(
+            "card",
+            100,
+            100,
+            fold("left", "valley", (0, 50), (50, 50))
+            + fold("right", "valley", (50, 50), (100, 50))
+            + fold("up", "valley", (50, 50), (50, 100))
+            + fold("down", "mountain", (50, 0), (50, 50)),
+        )
+        + '[[pose]]\nname = "bent"\nhold = { left = 90, right = 90, up = 30 }\n'
+    )
+    proof = prove_design(parse_design(text))
+    found = scene_of(proof, proof.poses[-1])
+    assert proof.poses[-1].folded.outcome is Outcome.STRAINED
+    told = "Its panels meet where they are drawn, but not at the angles of its folds."
+    assert (told in found.words) == (not found.apart)
+    assert told in found.words
+
+
 def test_a_way_that_is_not_free_is_told() -> None:
     proof = proof_of("wings")
     pose = pose_of("wings", "crossed")
@@ -213,7 +255,7 @@ def test_a_way_that_is_not_free_is_told() -> None:
 def test_folds_turned_against_their_sense_are_told() -> None:
     pose = replace(pose_of("wings", "crossed"), against=(("card", 1),))
     words = words_of(space_picture(scene_of(proof_of("wings"), pose)))
-    assert "Turned against their sense: right." in words
+    assert "Turned against its sense: right." in words
 
 
 def test_a_pose_that_bends_on_the_way_says_so() -> None:

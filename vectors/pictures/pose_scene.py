@@ -9,7 +9,7 @@ from math import dist
 from ..folding import PanelKey
 from ..folding.freedom import Freedom
 from ..folding.motion import Motion, Place3
-from ..folding.poses import FoldedPose, Outcome
+from ..folding.poses import FoldedPose, Outcome, meets
 from ..folding.skeleton import HingeKey
 from ..geometry import Path, path_of
 from ..measures import Unit
@@ -55,7 +55,7 @@ def scene_of(proof: Proof, pose: PoseProof) -> Scene:
             )
             for one in pose.clashes
         ),
-        apart=tuple(_apart(assembly, pose.placed)) if strained else (),
+        apart=(*_apart(assembly, pose.placed), *_untouched(pose)) if strained else (),
         view_deg=pose.view_deg,
     )
     return replace(scene, words=tuple(_words(scene, pose)))
@@ -113,6 +113,17 @@ def _apart(assembly: Assembly, placed: Mapping[PanelKey, Motion]) -> Iterator[Ap
         yield from _wider(f"joint {joint.joint.name}", ends)
 
 
+def _untouched(pose: PoseProof) -> Iterator[Apart]:
+    """The lines that should touch and stay apart the most, at their wider end."""
+    gap = pose.folded.untouched
+    if gap is not None:
+        here, there = pose.placed[gap.touch.line], pose.placed[gap.touch.to]
+        line, to = gap.touch.touch.line, gap.touch.touch.to
+        pairs = ((line.start, to.start), (line.end, to.end))
+        ends = [(here.apply(one), there.apply(other)) for one, other in pairs]
+        yield from _wider(f"touch {gap.touch.touch.name}", ends)
+
+
 def _wider(label: str, ends: list[tuple[Place3, Place3]]) -> Iterator[Apart]:
     one, other = max(ends, key=lambda pair: dist(*pair))
     if dist(one, other) > MEETS_MM:
@@ -130,11 +141,14 @@ def _words(scene: Scene, pose: PoseProof) -> Iterator[str]:
         ]
         yield f"Held: {_listed(held)}."
     if pose.asked is not None and pose.asked.touches:
-        yield f"Touching: {_listed([one.name for one in pose.asked.touches])}."
-    if folded.outcome is Outcome.STRAINED:
+        touching = "Touching" if folded.untouched is None else "To touch"
+        yield f"{touching}: {_listed([one.name for one in pose.asked.touches])}."
+    if folded.outcome is Outcome.STRAINED and not meets(folded.worst):
         yield (
             "Panels are placed one after another, so what is left over round several loops adds "
             "up in the gaps that are marked."
+            if scene.apart
+            else "Its panels meet where they are drawn, but not at the angles of its folds."
         )
     if folded.bends is not None:
         gap = length_text(folded.bends.mm, scene.units)
@@ -148,7 +162,9 @@ def _words(scene: Scene, pose: PoseProof) -> Iterator[str]:
         )
     labels = {crease.key: crease.label for crease in scene.creases}
     if pose.against:
-        yield f"Turned against their sense: {_listed([labels[key] for key in pose.against])}."
+        against = [labels[key] for key in pose.against]
+        sense = "their senses" if len(against) > 1 else "its sense"
+        yield f"Turned against {sense}: {_listed(against)}."
     if pose.freedom is not None:
         yield _freedom(pose.freedom, labels)
 
@@ -161,8 +177,11 @@ def _outcome(folded: FoldedPose, units: Unit) -> str:
             return "every fold flat"
         share = degrees_text(round(100.0 * folded.share, 1))
         return f"folded to about {share} % of the closed angles"
-    at = "" if folded.worst is None else f", round {folded.worst.loop.name}"
-    return f"strained: it cannot close; the largest gap is {length_text(folded.gap_mm, units)}{at}"
+    if folded.worst is not None and not meets(folded.worst):
+        gap, loop = length_text(folded.worst.mm, units), folded.worst.loop.name
+        return f"strained: it cannot close; the largest gap is {gap}, round {loop}"
+    gap = length_text(folded.gap_mm, units)
+    return f"strained: its lines do not touch; the largest gap is {gap}"
 
 
 def _freedom(freedom: Freedom, labels: Mapping[HingeKey, str]) -> str:
