@@ -334,15 +334,15 @@ STRAP = """
     outline = {{ rectangle = [20, 60] }}
     [[piece.fold]]
     name = "lower foot"
-    sense = "mountain"
+    sense = "valley"
     points = [[0, 10], [20, 10]]
     [[piece.fold]]
     name = "ridge"
-    sense = "valley"
+    sense = "mountain"
     points = [[0, {ridge}], [20, {ridge}]]
     [[piece.fold]]
     name = "upper foot"
-    sense = "mountain"
+    sense = "valley"
     points = [[0, 50], [20, 50]]
     [[piece.panel]]
     name = "lower"

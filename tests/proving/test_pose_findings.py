@@ -92,6 +92,8 @@ ON_ITSELF = shipped(
     ('panel = "base/floor", line = [[0, "panel - stop"]', 'panel = "outer half", line = [[0, 160]'),
     ('["width", "panel - stop"]] }', '["width", 160]] }'),
 )
+# A bench, as high as it is deep, whose folds are drawn as they are seen from its back.
+INSIDE_OUT = shipped("parallel-box", ('first = "valley"', 'first = "mountain"'), ("50,", "30,"))
 TWIST_SHUT = shipped("square-twist") + pose({f"side {i}": 180 for i in (1, 2, 3, 4)})
 OTHER = STRIP.partition('"mm"')[2].replace('"strip"', '"other"')
 # Two patches, each glued in its middle, under the other one.
@@ -154,6 +156,7 @@ CASES = [
     ("floppy", NOTE, shipped("harbour-steps")),
     ("freedom-undecided", NOTE, TWIST_SHUT),
     ("clash", STOP, STRIP + pose({"left": 120, "right": 120})),
+    ("beyond-shut", WARN, INSIDE_OUT),
     ("clash-on-the-way", WARN, STRIP + pose({"left": 180, "right": 180})),
     (
         "turned-against-sense",
@@ -344,6 +347,19 @@ def test_flaps_clash_from_their_first_touch_on() -> None:
     assert not proof.proven
     short = proof_of(STRIP + pose({"left": 99, "right": 99}))
     assert [one.rule for one in short.findings if one.rule == "clash"] == []
+
+
+def test_a_piece_glued_in_with_its_senses_turned_over_is_told_by_its_folds() -> None:
+    """Opened from shut on, each of its folds has to go beyond shut: to turn the other way."""
+    proof = proof_of(INSIDE_OUT)
+    told = [one for one in proof.findings if one.rule == "beyond-shut"]
+    for where in ("between open and closed", 'on the way to the pose "standing"'):
+        assert [one.message for one in told if where in one.message] == [
+            f'{where} fold "bench/bench {number}" is turned farther than shut'
+            for number in (1, 2, 3)
+        ]
+    assert all("give it the other sense" in one.mend for one in told)
+    assert "beyond-shut" not in {one.rule for one in proof_of(shipped("parallel-box")).findings}
 
 
 def test_a_clash_on_the_way_is_a_warning_where_nothing_leads_round_it() -> None:

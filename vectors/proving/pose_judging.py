@@ -26,6 +26,9 @@ from .model import PoseProof
 # So many names are told; the rest are counted.
 _MOST_NAMES = 6
 
+# How far a fold can be turned.
+_SHUT_DEG = 180.0
+
 
 def pose_findings(
     poses: Sequence[PoseProof],
@@ -180,18 +183,46 @@ def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
     there = {(clash.first, clash.second) for clash in pose.clashes}
     for clash in pose.clashes:
         yield _clash("clash", clash, pose, assembly)
+    # Where more than one motion leads there, another may get round it.
+    forced = pose.freedom is not None and pose.freedom.count == _forced(pose)
+    severity = Severity.WARN if forced else Severity.NOTE
+    turned = [point.turned for point in pose.folded.way]
     for passed in pose.clashes_on_way:
-        if (passed.clash.first, passed.clash.second) not in there:
-            # Where more than one motion leads there, another may get round it.
-            forced = pose.freedom is not None and pose.freedom.count == _forced(pose)
+        clash = passed.clash
+        if (clash.first, clash.second) in there:
+            continue
+        fold = _beyond_shut(clash, turned, assembly)
+        if fold is None:
             yield _clash(
                 "clash-on-the-way",
-                passed.clash,
+                clash,
                 pose,
                 assembly,
-                severity=Severity.WARN if forced else Severity.NOTE,
+                severity=severity,
                 share=_share(passed.share),
             )
+        else:
+            yield problem(
+                "beyond-shut",
+                severity=severity,
+                place=_place(pose, fold[0], assembly),
+                piece=fold[0],
+                at=clash.on_first.floats(),
+                way=_way(pose, assembly),
+                fold=_folds([fold], assembly),
+            )
+
+
+def _beyond_shut(
+    clash: Clash, turned: Sequence[Mapping[HingeKey, float]], assembly: Assembly
+) -> HingeKey | None:
+    """The fold between two panels that is turned beyond shut; None where they clash otherwise."""
+    (piece, index), second = clash.first, clash.second
+    for number, beyond in assembly.divisions[piece].neighbours[index]:
+        key = piece, number
+        if (piece, beyond) == second and any(abs(one[key]) > _SHUT_DEG for one in turned):
+            return key
+    return None
 
 
 def _forced(pose: PoseProof) -> int:

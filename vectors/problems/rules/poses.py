@@ -156,6 +156,15 @@ RULES: tuple[Rule, ...] = (
         about="Paper cannot pass through paper.",
     ),
     Rule(
+        code="beyond-shut",
+        severity=WARN,
+        text="{way} {fold} is turned farther than shut",
+        mend="give it the other sense if it was meant to turn that way",
+        about="Its two panels would pass through each other.  Often the folds of a piece that is "
+        "glued in have the senses of its other face.  A note where more than one motion leads "
+        "there.",
+    ),
+    Rule(
         code="clash-on-the-way",
         severity=WARN,
         text="{way} panel {first} passes through panel {second} at {spot}, {share} of the way",
