@@ -23,6 +23,7 @@ from . import (
     poses,
     profiles,
     sources,
+    stacking,
     tolerance,
     writing,
 )
@@ -39,6 +40,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("panels", panels.RULES),
     ("folding", folding.RULES),
     ("poses", poses.RULES),
+    ("stacking", stacking.RULES),
     ("mending", mending.RULES),
     ("tolerance", tolerance.RULES),
     ("diagnosis", diagnosis.RULES),

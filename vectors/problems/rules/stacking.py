@@ -1,0 +1,63 @@
+"""This module holds the rules for the closed card: thickness, spill, folds that are held open."""
+
+from __future__ import annotations
+
+from .rule import NOTE, STOP, WARN, Rule
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        code="closed-too-thick",
+        severity=STOP,
+        text='the closed card is {least}{thickness} mm thick at {spot} of panel "{panel}" and may '
+        "be {most} mm: {parts} lie there",
+        mend="{hint}",
+        about="The largest thickness that the design allows.  Paper that is pressed is as thick as "
+        "its plies together; the spring of its folds comes on top and is not reckoned.",
+    ),
+    Rule(
+        code="thickness-unknown",
+        severity=NOTE,
+        text="the thickness of the closed card is not known{unjudged}: {missing}",
+        mend="{hint}",
+        about="What is not known is not guessed.",
+    ),
+    Rule(
+        code="extra-without-size",
+        severity=NOTE,
+        text="the size of {what} is not given, so it counts at its middle only",
+        mend="give it a size",
+        about="What lies over its rim is not known without a size.",
+    ),
+    Rule(
+        code="spills",
+        severity=WARN,
+        text='in the closed card panel "{panel}" sticks out of {past} by {by} at {spot}{more}',
+        mend="{hint}",
+        about="What sticks out is bent in the envelope.  It is a stop where the closed card is "
+        "larger than the limit of the design.",
+    ),
+    Rule(
+        code="spill-not-judged",
+        severity=NOTE,
+        text="whether anything sticks out of the closed card is not judged: {why}",
+        mend="name its outer panels with cover = true",
+        about="Which plies are the outermost follows from their order.",
+    ),
+    Rule(
+        code="no-such-cover",
+        severity=WARN,
+        text='the cover "{panel}" of "{piece}" is not part of the closed card',
+        mend="join its piece to the first one with a [[joint]], or leave cover = true out",
+        about="Only what is tied to the first piece can cover it.",
+    ),
+    Rule(
+        code="fold-held-open",
+        severity=WARN,
+        text='{what} on panel "{panel}" {holds} the fold {fold} open: {height} high and {clear} '
+        "from it at {spot}",
+        mend="keep {what} at least {needs} from the fold, or put it on another face",
+        about="Paper that is folded over a thing needs at least as much room beside it as the "
+        "thing is high, and 1 mm for anything (common practice, no source).  A note where only "
+        "the 1 mm is not kept.",
+    ),
+)
