@@ -241,7 +241,7 @@ def test_a_sail_cannot_be_opened_farther_than_it_lies_open() -> None:
     proof = proof_of(shipped("v-fold-popup") + pose({"ridge": 30}))
     told = only(proof, "pose-strained")
     assert told.severity is STOP
-    assert 'hold fewer folds, or hold fold "sail/ridge" at other angles' in told.mend
+    assert 'hold fewer folds, or hold fold "sail/ridge" at another angle' in told.mend
 
 
 def test_a_strip_that_is_too_short_keeps_its_card_from_opening() -> None:
@@ -284,8 +284,8 @@ def test_a_touch_that_cannot_be_met_with_nothing_held_strains_without_a_hold() -
 def test_paper_that_bends_between_two_flat_states_is_a_note() -> None:
     proof = proof_of(TWIST_SHUT)
     closed, asked = [one for one in proof.findings if one.rule == "bends-on-the-way"]
-    assert closed.message.startswith("between flat and closed paper bends on the way: ")
-    assert asked.message.startswith('on the way to the pose "asked" paper bends on the way: ')
+    assert closed.message.startswith("between flat and closed the paper has to bend: ")
+    assert asked.message.startswith('on the way to the pose "asked" the paper has to bend: ')
     found = called(proof)
     assert found.folded.reached
     assert found.folded.bends is not None
@@ -298,7 +298,7 @@ def test_paper_that_bends_between_two_flat_states_is_a_note() -> None:
 @pytest.mark.parametrize(
     ("held", "count", "holding"),
     [
-        ({"gutter": 90}, 2, 'fold "steps 2" and fold "steps 3"'),
+        ({"gutter": 90}, 2, 'folds "steps 2" and "steps 3"'),
         ({"gutter": 90, "steps 2": 90}, 1, None),
         ({"gutter": 0}, 2, None),
         ({"gutter": 180}, 2, None),
@@ -314,12 +314,12 @@ def test_a_stair_of_two_steps_is_floppy_two_with_its_gutter_held(
     """
     card = shipped("harbour-steps").partition("[[pose]]")[0]
     told = only(proof_of(card + pose(held)), "floppy")
-    assert told.message.startswith(f'the pose "asked" is floppy {count}: nothing holds fold ')
+    assert told.message.startswith(f'the pose "asked" is floppy {count}: nothing holds folds ')
     assert f"{'each' if count > 1 else 'it'}, or a further joint" in told.mend
     if holding is not None:
         assert f"fix {holding}:" in told.mend
     # Holding what the mend names leaves nothing loose.
-    named = dict.fromkeys(re.findall(r'fold "([^"]*)"', told.mend), 90)
+    named = dict.fromkeys(re.findall(r'"([^"]*)"', told.mend), 90)
     assert len(named) == count
     if held["gutter"] == 90:
         proof = proof_of(card + pose({**held, **named}))

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 # So many folds are told of a pose; all are in the JSON answer.
 _MOST_NAMES = 12
 
+# What meets within 1 µm has no gap.
+_GAP_DECIMALS = 3
+
 # A matrix has so many decimals: far finer than paper, and the same on every machine.
 _DECIMALS = 6
 
@@ -182,7 +185,7 @@ def _row(pose: PoseProof, assembly: Assembly, units: Unit) -> tuple[str, ...]:
     return (
         pose.name,
         str(folded.outcome),
-        figure(round(folded.gap_mm, _DECIMALS), units) if folded.turned else "",
+        figure(round(folded.gap_mm, _GAP_DECIMALS), units) if folded.turned else "",
         "undecided" if count is None else str(count),
         _some(held),
         _some(others),

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from math import dist
 
 from foldwright.profiles.model import Profile
 
 from ..folding import PanelKey, Step
+from ..folding.freedom import Freedom
 from ..folding.gaps import PoseGap
 from ..folding.holds import panel_of
 from ..folding.loops import way_between
-from ..folding.poses import Outcome, meets
+from ..folding.poses import Outcome, TouchGap, meets
 from ..folding.skeleton import HingeKey
 from ..folding.table import off_the_table
 from ..geometry import Segment
 from ..measures import Unit
-from ..measures.exact import ROUNDING_DEG
+from ..measures.exact import MEETS_MM, ROUNDING_DEG
 from ..panels import Assembly, told
 from ..problems import Place, Problem, Severity, problem
 from ..stacking import Clash
@@ -117,8 +119,21 @@ def _untouched(
             touch=told("touch", touch.name),
             pose=pose.name,
             gap=figure(gap.mm, units),
-            hint=_other_holds(pose, assembly),
+            hint=_TURN_ROUND if _met_turned_round(pose, gap) else _other_holds(pose, assembly),
         )
+
+
+_TURN_ROUND = "give the two ends of one of its lines in the other order"
+
+
+def _met_turned_round(pose: PoseProof, gap: TouchGap) -> bool:
+    """Whether the lines lie on each other, but each end on the other one's other end."""
+    line, to = gap.touch.touch.line, gap.touch.touch.to
+    here, there = pose.placed[gap.touch.line], pose.placed[gap.touch.to]
+    return all(
+        dist(here.apply(one), there.apply(other)) <= MEETS_MM
+        for one, other in ((line.start, to.end), (line.end, to.start))
+    )
 
 
 def _gives(piece: str, assembly: Assembly, profiles: Mapping[str, Profile | None]) -> float:
@@ -130,7 +145,8 @@ def _other_holds(pose: PoseProof, assembly: Assembly) -> str:
     held = sorted(pose.folded.held)
     if not held:
         return "move one of the lines that touch"
-    return f"hold fewer folds, or hold {_folds(held, assembly)} at other angles"
+    angles = "another angle" if len(held) == 1 else "other angles"
+    return f"hold fewer folds, or hold {_folds(held, assembly)} at {angles}"
 
 
 def _gap_fields(gap: PoseGap, units: Unit) -> dict[str, str]:
@@ -272,9 +288,16 @@ def _loose(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
             pose=pose.name,
             count=free.count,
             folds=_folds(free.moving, assembly),
-            holding=_folds(free.holding, assembly),
+            holding=_holding(free, assembly),
             each="it" if len(free.holding) == 1 else "each",
         )
+
+
+def _holding(free: Freedom, assembly: Assembly) -> str:
+    """The folds that hold what moves, without their names where these have just been told."""
+    if set(free.holding) == set(free.moving):
+        return "that fold" if len(free.holding) == 1 else "those folds"
+    return _folds(free.holding, assembly)
 
 
 def _against(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
@@ -309,6 +332,10 @@ def _folds(keys: Sequence[HingeKey], assembly: Assembly) -> str:
     for piece, index in keys[:_MOST_NAMES]:
         label = assembly.divisions[piece].hinges[index].label
         names.append(told("fold", f"{piece}/{label}" if several else label))
+    if len(names) > 1 and all(name.startswith('fold "') for name in names):
+        # "folds a, b and c" in place of "fold a, fold b and fold c".
+        names = [name.removeprefix("fold ") for name in names]
+        names[0] = f"folds {names[0]}"
     if len(keys) > _MOST_NAMES:
         names.append(f"{len(keys) - _MOST_NAMES} more")
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -59,7 +59,7 @@ RULES: tuple[Rule, ...] = (
         code="touch-on-itself",
         severity=STOP,
         text='{touch} lays the panel "{name}" on itself',
-        mend="name the panel that it touches in to",
+        mend="under to, name the panel that it touches",
         about="Two panels touch; one panel is flat and meets itself nowhere.",
     ),
     Rule(
@@ -125,9 +125,10 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bends-on-the-way",
         severity=NOTE,
-        text="{way} paper bends on the way: {share} of it done, {fold} at {loop} of "
+        text="{way} the paper has to bend: {share} of the way, {fold} at {loop} of "
         '"{of}" is {gap} apart{turn}',
-        mend="expect it to resist there, or add a fold or a slit that lets it pass",
+        mend="check the senses of the folds there; if they are right, expect it to resist, or add "
+        "a fold or a slit that lets it pass",
         about="Both ends of the way close but no pose between them does, so stiff board cannot "
         "follow and thin paper will give.",
     ),
@@ -177,14 +178,15 @@ RULES: tuple[Rule, ...] = (
         code="turned-against-sense",
         severity=NOTE,
         text='in the pose "{pose}" {folds} turned against {sense}',
-        mend="score for the sense that is needed most, or hold another fold",
+        mend="change {sense} if the design has it wrong; else score for the sense that is needed "
+        "most, or hold another fold",
         about="A score folds best one way; a fold that goes both ways wears.",
     ),
     Rule(
         code="off-the-table",
         severity=WARN,
         text='in the pose "{pose}" panel {panel} is to lie on the table and is {height} off it',
-        mend="hold a fold at the angle at which it lies level, or leave it out of on",
+        mend="hold a fold at the angle at which it lies level, or take it out of on",
         about="The panels that a pose stands on lie in one plane.",
     ),
 )
