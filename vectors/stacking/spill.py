@@ -136,11 +136,12 @@ def _spilled(cover: Cover, covering: tuple[PanelKey, ...], *, named: bool) -> Sp
     shapely.prepare(within)
     others = [key for key in cover.footprints if key not in set(covering)]
     polygons = np.array([cover.footprints[key].polygon for key in others], dtype=object)
-    found = [
+    spills = (
         _spill(key, cover, covering, outline)
         for key, sheltered in zip(others, shapely.covered_by(polygons, within), strict=True)
         if not sheltered
-    ]
+    )
+    found = [spill for spill in spills if spill is not None]
     # Panels that stick out alike stay in the order of the design.
     found.sort(key=lambda spill: -round(spill.mm, 9))
     return Spilled(covering=covering, named=named, outline=outline, spills=tuple(found))
@@ -151,10 +152,13 @@ def _without_holes(shape: Any) -> Any:
     return shapely.union_all(shapely.polygons(shapely.get_exterior_ring(parts)))
 
 
-def _spill(key: PanelKey, cover: Cover, covering: Sequence[PanelKey], outline: Any) -> Spill:
+def _spill(key: PanelKey, cover: Cover, covering: Sequence[PanelKey], outline: Any) -> Spill | None:
     footprint = cover.footprints[key]
     outside = shapely.difference(footprint.polygon, outline)
     mm, spot = _farthest(outside, outline)
+    if mm <= SLIVER_MM:
+        # A crack in the outline that is hardly wider than a sliver.
+        return None
     rim, _ = shapely.get_coordinates(shapely.shortest_line(outline, spot))
     at, edge = Point(spot.x, spot.y), Point(*rim.tolist())
     away = shapely.distance(

@@ -12,13 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 import shapely
 
 from ..design.pieces import Extra, Mat
 from ..folding import PanelKey
 from ..geometry import Point
-from ..measures.exact import MEETS_MM, NODED_MM, ROUNDING_MM, SLIVER_MM
+from ..measures.exact import MEETS_MM, NODED_MM, SLIVER_MM
 from ..panels import Assembly
 from .cover import Cover
 from .glued import Glued, caliper_of
@@ -27,11 +26,12 @@ from .laid import laid, lifted_place
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class ThickCell:
-    """A region of the closed card that is equally thick all over.
+    """A region of the closed card that is equally thick all over, or a single place of it.
 
-    `panels` are the plies that lie there, in the order of the design, none where an
-    extra reaches past the paper; `glued` is what is glued on them there.  `known_mm` is
-    the thickness of what is known, `whole` whether that is all.
+    `polygon` is a shapely polygon or a point.  `panels` are the plies that lie there, in the
+    order of the design, none where an extra reaches past the paper; `glued` is what is
+    glued on them there.  `known_mm` is the thickness of what is known, `whole` whether
+    that is all.
     """
 
     polygon: Any
@@ -71,15 +71,17 @@ class ThicknessMap:
     """The closed card by its thickness: cells, the thickest place, and what is not known.
 
     `thickest` is the place where most is known to lie, None for a card without panels.
-    `points` are the extras without a size: they count at their middle only, and no cell
-    has them.  `stocks` have no caliper and would have to (None is paper without a
-    stock), `heights` are extras without a height, `loose` extras without a place.
+    `points` are single places: the middles of extras without a size, which count there
+    only.  `stocks` have no caliper and would have to (None is paper without a
+    stock), `sizeless` are extras without a size, `heights` those without a height, `loose` those
+    without a place.
     """
 
     cells: tuple[ThickCell, ...]
     thickest: ThickPlace | None
-    points: tuple[Glued, ...] = ()
+    points: tuple[ThickCell, ...] = ()
     stocks: tuple[str | None, ...] = ()
+    sizeless: tuple[Extra, ...] = ()
     heights: tuple[Extra, ...] = ()
     loose: tuple[Extra, ...] = ()
 
@@ -116,16 +118,16 @@ def thickness_of(
     cells = tuple(
         _cell(polygon, panels, parts, paper) for polygon, panels, parts in _regions(cover, here)
     )
-    points = tuple(one for one in here if isinstance(one.shape, shapely.Point))
+    points = tuple(_points(cover, cells, here))
+    extras = [(one.part, one) for one in here if isinstance(one.part, Extra)]
     return ThicknessMap(
         cells=cells,
-        thickest=_thickest(cover, cells, points),
+        thickest=_thickest(cover, (*cells, *points)),
         points=points,
         stocks=tuple(dict.fromkeys(_unknown(assembly, paper, here))),
-        heights=tuple(one.part for one in here if isinstance(one.part, Extra) and one.mm is None),
-        loose=tuple(
-            one.part for one in here if isinstance(one.part, Extra) and one.shape is None and one.mm
-        ),
+        sizeless=tuple(extra for extra, one in extras if isinstance(one.shape, shapely.Point)),
+        heights=tuple(extra for extra, one in extras if one.mm is None),
+        loose=tuple(extra for extra, one in extras if one.shape is None and one.mm),
     )
 
 
@@ -189,34 +191,46 @@ def _within(places: Any, shapes: Sequence[Any]) -> list[list[int]]:
     return [sorted(numbers) for numbers in found]
 
 
-def _thickest(
-    cover: Cover, cells: Sequence[ThickCell], points: Sequence[Glued]
-) -> ThickPlace | None:
+def _points(
+    cover: Cover, cells: Sequence[ThickCell], glued: Sequence[Glued]
+) -> Iterable[ThickCell]:
+    """The middles of extras without a size, with all that lies there."""
+    bare = [one for one in glued if isinstance(one.shape, shapely.Point)]
+    if not bare:
+        return
+    spots = [laid(one.shape, cover.footprints[one.panel].placed) for one in bare]
+    tree = shapely.STRtree([cell.polygon for cell in cells])
+    for one, spot in zip(bare, spots, strict=True):
+        near = tree.query(spot, predicate="dwithin", distance=MEETS_MM).tolist()
+        under = max((cells[number] for number in near), key=_rank, default=None)
+        # One without a size lies on every other one that it touches.
+        beside = shapely.distance(spot, spots) <= MEETS_MM
+        heights = [other.mm for other, touches in zip(bare, beside, strict=True) if touches]
+        known = math.fsum(height for height in heights if height is not None)
+        on = (other for other, touches in zip(bare, beside, strict=True) if touches)
+        yield ThickCell(
+            polygon=spot,
+            panels=(one.panel,) if under is None else under.panels,
+            glued=(*(() if under is None else under.glued), *on),
+            known_mm=known + (0.0 if under is None else under.known_mm),
+            whole=None not in heights and (under is None or under.whole),
+        )
+
+
+def _thickest(cover: Cover, cells: Sequence[ThickCell]) -> ThickPlace | None:
     """The thickest place: the largest cell of those that are equally thick, the lowest of those."""
     best = max(cells, key=_rank, default=None)
     if best is None:
         return None
-    at, plies, glued, mm = _middle(best.polygon), best.panels, best.glued, best.known_mm
-    known = [one for one in points if one.mm]
-    spots = [laid(one.shape, cover.footprints[one.panel].placed) for one in known]
-    for number, spot in enumerate(spots):
-        # An extra without a size lies on every other one that it touches.
-        beside = shapely.distance(spot, spots) <= MEETS_MM
-        on = [one for one, near in zip(known, beside.tolist(), strict=True) if near]
-        under = max(_cells_at(cells, spot), key=_rank, default=None)
-        there = math.fsum(one.mm or 0.0 for one in on) + (0.0 if under is None else under.known_mm)
-        if there > mm + ROUNDING_MM:
-            mm, at = there, Point(spot.x, spot.y)
-            plies = (known[number].panel,) if under is None else under.panels
-            glued = (*(() if under is None else under.glued), *on)
-    panel = plies[0] if plies else glued[0].panel
+    at = _middle(best.polygon)
+    panel = best.panels[0] if best.panels else best.glued[0].panel
     return ThickPlace(
         at=at,
         panel=panel,
         on_panel=lifted_place(at, cover.footprints[panel].placed),
-        plies=plies,
-        glued=glued,
-        known_mm=mm,
+        plies=best.panels,
+        glued=best.glued,
+        known_mm=best.known_mm,
     )
 
 
@@ -226,13 +240,8 @@ def _rank(cell: ThickCell) -> tuple[float, float, float, float]:
     return round(cell.known_mm, 9), round(cell.polygon.area, 3), -round(y, 3), -round(x, 3)
 
 
-def _middle(polygon: Any) -> Point:
-    inside = polygon.centroid
-    if not polygon.contains(inside):
-        inside = shapely.point_on_surface(polygon)
+def _middle(shape: Any) -> Point:
+    inside = shape.centroid
+    if shape.area > 0.0 and not shape.contains(inside):
+        inside = shapely.point_on_surface(shape)
     return Point(float(inside.x), float(inside.y))
-
-
-def _cells_at(cells: Sequence[ThickCell], spot: Any) -> list[ThickCell]:
-    near = shapely.dwithin([cell.polygon for cell in cells], spot, MEETS_MM)
-    return [cells[number] for number in np.flatnonzero(near)]

@@ -8,8 +8,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="closed-too-thick",
         severity=STOP,
-        text='the closed card is {least}{thickness} mm thick at {spot} of panel "{panel}" and may '
-        "be {most} mm: {parts} lie there",
+        text="the closed card is {least}{thickness} thick at {spot} of panel {panel} and may "
+        "be {most}: {parts} lie there",
         mend="{hint}",
         about="The largest thickness that the design allows.  Paper that is pressed is as thick as "
         "its plies together; the spring of its folds comes on top and is not reckoned.",
@@ -31,7 +31,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="spills",
         severity=WARN,
-        text='in the closed card panel "{panel}" sticks out of {past} by {by} at {spot}{more}',
+        text="in the closed card panel {panel} sticks out of {past} by {by} at {spot}{more}",
         mend="{hint}",
         about="What sticks out is bent in the envelope.  It is a stop where the closed card is "
         "larger than the limit of the design.",
@@ -46,16 +46,16 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="no-such-cover",
         severity=WARN,
-        text='the cover "{panel}" of "{piece}" is not part of the closed card',
+        text="the cover {panel} is not part of the closed card",
         mend="join its piece to the first one with a [[joint]], or leave cover = true out",
         about="Only what is tied to the first piece can cover it.",
     ),
     Rule(
         code="fold-held-open",
         severity=WARN,
-        text='{what} on panel "{panel}" {holds} the fold {fold} open: {height} high and {clear} '
-        "from it at {spot}",
-        mend="keep {what} at least {needs} from the fold, or put it on another face",
+        text="{what} {holds} {fold} open: {height} high and only {clear} "
+        "from it at {spot} of panel {panel}",
+        mend="keep {what} at least {needs} from {fold}, or put it where no paper folds over it",
         about="Paper that is folded over a thing needs at least as much room beside it as the "
         "thing is high, and 1 mm for anything (common practice, no source).  A note where only "
         "the 1 mm is not kept.",
