@@ -218,7 +218,7 @@ def test_a_laser_is_refused_for_what_must_not_burn(
 
 def test_what_is_read_but_not_judged_is_a_note(foldwright: Run, harbour: Path) -> None:
     text = harbour.read_text(encoding="utf-8")
-    more = '\n[limits]\nthickness = 5\n\n[[pose]]\nname = "standing"\n'
+    more = '\n[limits]\nthickness = 5\n\n[[pose]]\nname = "unheld"\n'
     harbour.write_text(text + more, encoding="utf-8")
     plain = foldwright("prove", harbour, "--json")
     notes = [found for found in plain.json["findings"] if found["severity"] == "note"]
