@@ -21,7 +21,7 @@ from ..design.pieces import Extra, Mat
 from ..folding import PanelKey
 from ..geometry import Path, Point, Segment, path_of, polygon
 from ..geometry.moments import Moments, moments
-from ..geometry.offset import SAME_PLACE_MM, offset
+from ..geometry.offset import MITRE_LIMIT, SAME_PLACE_MM, offset
 from ..geometry.offset_check import flattened, second_opinion, verify
 from ..panels import Assembly, Panel
 
@@ -29,7 +29,7 @@ from ..panels import Assembly, Panel
 _CRUMB_MM2 = 1e-4
 
 # Chords for a quarter turn of a rounded corner.
-_QUARTER = 32
+_QUARTER = 128
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -199,7 +199,9 @@ def _inside(ring: Path, holes: Sequence[Path]) -> bool:
 def _flattened(panel: Panel, margin: float) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
     """The inset of a panel made of chords."""
     whole = shapely.Polygon(flattened(panel.ring), [flattened(hole) for hole in panel.holes])
-    left = whole.buffer(-margin, quad_segs=_QUARTER)
+    sharp = whole.buffer(-margin, join_style="mitre", mitre_limit=MITRE_LIMIT)
+    # Mitres only take away; where they went wrong on many short chords nothing is to come in.
+    left = sharp.intersection(whole.buffer(-margin, quad_segs=_QUARTER))
     parts = [part for part in getattr(left, "geoms", [left]) if part.area > _CRUMB_MM2]
     turned = [shapely.geometry.polygon.orient(part) for part in parts]
     return (

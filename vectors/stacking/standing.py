@@ -90,7 +90,8 @@ def standing_of(
     first piece.  It is judged as it is placed, let down where it floats.  Where a panel of `on`
     does not lie on the table so, those panels are meant to stand on it (a tent on two edges, a
     picture and its strut on one each): it is put on the face of its hull that all of them
-    touch without lying in it, the safest if there are several.  Extras that stand up from their
+    touch without lying in it.  Of several that is the one on which the first of them stands most
+    upright, y up as it is drawn, and then the safest.  Extras that stand up from their
     panels may touch the table too.  Panels without a place are left out.
     """
     panels = _card(assembly, placed, on)
@@ -102,12 +103,18 @@ def standing_of(
     let_down = STILL if lowest <= MEETS_MM else Motion(STILL.rows, (0.0, 0.0, -lowest))
     asked = _resting(body, balance, let_down)
     rests = [_resting(body, balance, onto) for onto in _ways_to_lie(body.places)]
-    mine = {key for key in on if key in set(panels)}
-    if not mine <= set(asked.lying):
+    mine = [key for key in on if key in panels]
+    if not set(mine) <= set(asked.lying):
         fitting = [
-            rest for rest in rests if mine <= set(rest.touching) and mine.isdisjoint(rest.lying)
+            rest
+            for rest in rests
+            if set(mine) <= set(rest.touching) and set(mine).isdisjoint(rest.lying)
         ]
-        asked = max(fitting, key=lambda rest: rest.margin_mm, default=asked)
+        asked = max(
+            fitting,
+            key=lambda rest: (_upright(rest.onto @ placed[mine[0]]), rest.margin_mm),
+            default=asked,
+        )
     others = [rest for rest in rests if rest.stands and not _same(rest, asked)]
     others.sort(key=lambda rest: -rest.tip_deg)
     return Standing(panels=panels, mass_g=balance.mass_g, asked=asked, others=tuple(others))
@@ -115,10 +122,14 @@ def standing_of(
 
 @dataclass(frozen=True, eq=False)
 class _Body:
-    """The corners of a card in space, [n, 3], and the number in `panels` of each one's panel."""
+    """The corners of a card in space, [n, 3], and the number in `panels` of each one's panel.
+
+    The first `paper` corners are those of the panels, the others of what stands up from them.
+    """
 
     places: Floats
     owners: Ints
+    paper: int
     panels: tuple[PanelKey, ...]
 
 
@@ -151,12 +162,13 @@ def _body(
 
     for key in panels:
         add(key, assembly.divisions[key[0]].panels[key[1]].ring, 0.0)
-    keys = panel_keys(assembly)
+    paper, keys = len(places), panel_keys(assembly)
     for extra in extras:
         owner = keys.get((extra.piece, extra.panel))
         if owner in number and owner is not None and extra.at is not None and extra.height:
             add(owner, _top(extra, extra.at), float(extra.height))
-    return _Body(np.array(places, dtype=float).reshape(-1, 3), np.array(owners), panels)
+    flat = np.array(places, dtype=float).reshape(-1, 3)
+    return _Body(flat, np.array(owners), paper, panels)
 
 
 def _top(extra: Extra, at: Point) -> Path:
@@ -186,13 +198,13 @@ def _resting(body: _Body, balance: Balance, onto: Motion) -> Resting:
     below = body.panels[body.owners[lowest]] if height[lowest] < -MEETS_MM else None
     hull = convex_hull(((x, y) for x, y in places[down, :2].tolist()), ROUNDING_MM)
     margin = margin_in(hull, centre[:2])
-    count = len(body.panels)
-    corners = np.bincount(body.owners, minlength=count)
-    on_it = np.bincount(body.owners[down], minlength=count)
+    count, own = len(body.panels), body.owners[: body.paper]
+    touching = np.bincount(body.owners[down], minlength=count) > 0
+    off = np.bincount(own[~down[: body.paper]], minlength=count) > 0
     return Resting(
         onto=onto,
-        touching=tuple(body.panels[i] for i in np.flatnonzero(on_it)),
-        lying=tuple(body.panels[i] for i in np.flatnonzero(on_it == corners)),
+        touching=tuple(body.panels[i] for i in np.flatnonzero(touching)),
+        lying=tuple(body.panels[i] for i in np.flatnonzero(~off)),
         polygon=hull,
         centre=centre,
         margin_mm=margin.mm,
@@ -201,6 +213,11 @@ def _resting(body: _Body, balance: Balance, onto: Motion) -> Resting:
         below=below,
         below_mm=0.0 if below is None else -float(height[lowest]),
     )
+
+
+def _upright(motion: Motion) -> float:
+    """How far up the y axis of flat paper points, as a cosine, to six digits."""
+    return round(motion.rows[2][1], 6)
 
 
 def _ways_to_lie(places: Floats) -> Iterator[Motion]:
