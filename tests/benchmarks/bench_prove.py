@@ -1,4 +1,4 @@
-"""This module times proofs against the import of numpy and shapely, which a proof does without.
+"""This module times proofs against the import of numpy and shapely.
 
 Run it with the Python that foldwright is installed in:
 
@@ -12,9 +12,11 @@ left out), the processes run in turn so that a busy machine slows all alike:
   line and reads its options,
 * `yardstick`: a process that imports numpy and shapely, less a bare one.
 
-The ratio of the call is to be 0.3 at most.  That of the process is printed
-beside it and is well above that: it counts the import of our own modules, most
-of which is spent on making their dataclasses.
+The ratio of the call is to be 0.3 at most, the poses flat, open and closed included.
+That of the process is printed beside it and is above 2: poses need numpy, whose import is
+most of the yardstick, and our own modules take as long again, most of it for making
+their dataclasses.  A proof does without shapely, and without scipy up to some hundred
+folds.
 """
 
 from __future__ import annotations
