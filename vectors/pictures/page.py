@@ -48,6 +48,7 @@ from .flat import (
 from .labels import labelled
 from .legend import legend_for
 from .model import Line, Part, Picture, moved
+from .scales import scale_for, scale_text
 from .strip import about_text, bulge_view, short_view
 from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
 
@@ -56,10 +57,6 @@ _ROOM = 110.0
 _COLUMN = 84.0
 _RIM, _BETWEEN = 10.0, 8.0
 _TITLE, _HEAD = 5.5, 3.8
-
-# The usual drawing scales (ISO 5455:1979) and, so that pieces fill their room,
-# some between them; as page mm a mm of the piece.
-_SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 1 / 1.5, 0.5, 0.4, 1 / 3, 0.25, 0.2, 1 / 6, 1 / 8, 0.1)
 
 # More loops than this are too many for one picture; the rest are counted.
 _MOST_LOOPS = 6
@@ -139,16 +136,7 @@ def _scale(proof: Proof) -> float:
     for piece in proof.pieces:
         left, bottom, right, top = piece.division.piece.outline.box()
         sides += [right - left, top - bottom]
-    largest = max(sides)
-    return next((one for one in _SCALES if largest * one <= _ROOM), _ROOM / max(largest, _ROOM))
-
-
-def _scale_text(scale: float) -> str:
-    if scale == 1.0:
-        return "at true size"
-    if scale > 1.0:
-        return f"{scale:g} times as large"
-    return f"at 1 : {round(1.0 / scale, 2):g}"
+    return scale_for(max(sides), _ROOM)
 
 
 def _head(proof: Proof, scale: float, width: float) -> TextColumn:
@@ -162,7 +150,7 @@ def _head(proof: Proof, scale: float, width: float) -> TextColumn:
     sentence = verdict_sentence(proof).removeprefix(f"{proof.resolved.name}: ")
     lines.add(sentence[:1].upper() + sentence[1:], size=_HEAD)
     lines.add(
-        f"The flat piece seen from the front, {_scale_text(scale)}; lengths in {units}. "
+        f"The flat piece seen from the front, {scale_text(scale)}; lengths in {units}. "
         "The figure beside a fold is its place: how far up or to the right it lies."
     )
     return lines

@@ -48,7 +48,7 @@ def scene_of(proof: Proof, pose: PoseProof) -> Scene:
             for one in assembly.joints
         ),
         scores=tuple(_scores(assembly)),
-        given=frozenset(_given(assembly)),
+        given=given_names(assembly),
         passing=tuple(
             Passing(
                 first=one.first, second=one.second, at=pose.placed[one.first].apply(one.on_first)
@@ -88,12 +88,14 @@ def _scores(assembly: Assembly) -> Iterator[tuple[str, Path]]:
                     yield piece, path_of([segment], closed=False)
 
 
-def _given(assembly: Assembly) -> Iterator[PanelKey]:
-    for piece, division in assembly.divisions.items():
-        names = {one.name for one in division.piece.panel_names}
-        for panel in division.panels:
-            if panel.name in names:
-                yield piece, panel.index
+def given_names(assembly: Assembly) -> frozenset[PanelKey]:
+    """The panels whose names the design gives."""
+    return frozenset(
+        (piece, panel.index)
+        for piece, division in assembly.divisions.items()
+        for panel in division.panels
+        if any(one.name == panel.name for one in division.piece.panel_names)
+    )
 
 
 def _apart(assembly: Assembly, placed: Mapping[PanelKey, Motion]) -> Iterator[Apart]:

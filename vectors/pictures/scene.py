@@ -91,13 +91,18 @@ class Scene:
 
     def names(self) -> dict[PanelKey, str]:
         """The names of the panels, each with its piece's where it alone does not tell which."""
-        pieces: dict[str, set[str]] = {}
-        for (piece, _), panel in self.panels.items():
-            pieces.setdefault(panel.name, set()).add(piece)
-        several = len({piece for piece, _ in self.panels}) > 1
-        return {
-            key: panel.name
-            if len(pieces[panel.name]) == 1 and (key in self.given or not several)
-            else f"{key[0]}/{panel.name}"
-            for key, panel in self.panels.items()
-        }
+        return names_of(self.panels, self.given)
+
+
+def names_of(panels: Mapping[PanelKey, Panel], given: frozenset[PanelKey]) -> dict[PanelKey, str]:
+    """The names of panels, each with its piece's where it alone does not tell which."""
+    pieces: dict[str, set[str]] = {}
+    for (piece, _), panel in panels.items():
+        pieces.setdefault(panel.name, set()).add(piece)
+    several = len({piece for piece, _ in panels}) > 1
+    return {
+        key: panel.name
+        if len(pieces[panel.name]) == 1 and (key in given or not several)
+        else f"{key[0]}/{panel.name}"
+        for key, panel in panels.items()
+    }
