@@ -43,7 +43,7 @@ class Owner:
 
 def told(kind: str, name: str) -> str:
     """A thing by kind and name; one that is called by its place in the file needs no quotes."""
-    if re.fullmatch(r"(fold|slit|opening|mark|panel|joint|touch) \d+", name):
+    if re.fullmatch(r"(fold|slit|opening|mark|panel|joint|touch|mat|extra) \d+", name):
         return name
     return f'{"fold" if kind == "score" else kind} "{name}"'
 

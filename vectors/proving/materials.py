@@ -72,6 +72,13 @@ def calipers_of(profiles: Mapping[str, Profile | None]) -> dict[str, float]:
     }
 
 
+def grammages_of(profiles: Mapping[str, Profile | None]) -> dict[str, float]:
+    """The grammage of each stock in g/m², those without a material left out."""
+    return {
+        stock: profile.grammage.value for stock, profile in profiles.items() if profile is not None
+    }
+
+
 def files_read(design: Design, given: Sequence[str]) -> tuple[Path, ...]:
     """The files of its user that a design comes from: its own, and those of its materials.
 

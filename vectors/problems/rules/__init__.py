@@ -24,6 +24,7 @@ from . import (
     profiles,
     sources,
     stacking,
+    standing,
     tolerance,
     writing,
 )
@@ -41,6 +42,7 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("folding", folding.RULES),
     ("poses", poses.RULES),
     ("stacking", stacking.RULES),
+    ("standing", standing.RULES),
     ("mending", mending.RULES),
     ("tolerance", tolerance.RULES),
     ("diagnosis", diagnosis.RULES),
