@@ -26,6 +26,9 @@ from .order_search import Conflict, Knowledge, OutOfNodes, begun, open_groups, s
 # So many guesses are made before a solver is asked.
 NODES = 10_000
 
+# So many guesses are spent on leaving panels out of those that are in each other's way.
+_SPENT_ON_LESS = 1_000
+
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class PlyOrder:
@@ -48,9 +51,9 @@ class PlyOrder:
 class Blocked:
     """No order is valid: these panels would have to pass through each other.
 
-    Without any one of them the others could be ordered, where that could be decided.  `at` is
-    a place of the closed card where they meet, `why` what stands against it, as part of a
-    sentence.
+    Without any one of them the others could be ordered, as far as a thousand guesses tell.
+    `at` is a place of the closed card where they meet, `why` what stands against it, as part
+    of a sentence.
     """
 
     panels: tuple[PanelKey, ...]
@@ -83,7 +86,7 @@ def ply_order(
     if isinstance(found, Knowledge):
         return _told(found, assembly, cover)
     if isinstance(found, Conflict):
-        return _blocked(rules, found, cover, nodes)
+        return _blocked(rules, found, cover)
     return found
 
 
@@ -104,17 +107,24 @@ def _decided(rules: Rules, nodes: int) -> Knowledge | Conflict | Undecided:
     for pairs in open_groups(known):
         before = len(known.trail)
         try:
-            found = next(searched(known, pairs, nodes), None) is not None
+            found = next(searched(known, pairs, nodes), None)
         except OutOfNodes:
             known.back_to(before)
-            try:
-                found = solve(known)
-            except NoSolver as missing:
-                return Undecided(guesses=known.guesses, why=str(missing))
-        if not found:
-            panels = frozenset(panel for pair in pairs for panel in pair)
-            return Conflict(panels=panels, why=Why.ROUND, at=None)
+            return _solved(known)
+        if found is None:
+            return known.failed or _all_of(rules)
     return known
+
+
+def _solved(known: Knowledge) -> Knowledge | Conflict | Undecided:
+    try:
+        return known if solve(known) else _all_of(known.rules)
+    except NoSolver as missing:
+        return Undecided(guesses=known.guesses, why=str(missing))
+
+
+def _all_of(rules: Rules) -> Conflict:
+    return Conflict(panels=frozenset(range(rules.count)), why=Why.ROUND, at=None)
 
 
 def _told(known: Knowledge, assembly: Assembly, cover: Cover) -> PlyOrder:
@@ -147,29 +157,38 @@ def _between(
                 yield joint.glued, joint.to, keys[panel]
 
 
-def _blocked(rules: Rules, found: Conflict, cover: Cover, nodes: int) -> Blocked:
-    """The fewest panels that dropping others one by one leaves in each other's way."""
-    every = found.panels
-    if not isinstance(_decided(among(rules, every), nodes), Conflict):
-        # Panels outside of the group that failed have a part in it.
-        every = frozenset(range(rules.count))
-    for panel in sorted(every):
-        if panel in every:
-            less = _decided(among(rules, every - {panel}), nodes)
+def _blocked(rules: Rules, found: Conflict, cover: Cover) -> Blocked:
+    """The fewest panels that leaving out one by one finds in each other's way."""
+    left = _SPENT_ON_LESS
+    for panel in sorted(found.panels):
+        if panel in found.panels:
+            less = _refuted(among(rules, found.panels - {panel}), left)
+            left -= less.guesses
             if isinstance(less, Conflict):
                 found = less
-                # What the conflict names is in each other's way by itself.
-                every = (every - {panel}) if less.at is None else less.panels
-    left = among(rules, every)
     keys = tuple(cover.footprints)
     why, at = found.why, found.at
     if at is None:
-        why, at = _first_rule(left) or (why, None)
+        why, at = _first_rule(among(rules, found.panels)) or (why, None)
     return Blocked(
-        panels=tuple(keys[panel] for panel in sorted(every)),
-        at=Point(*(at or _meeting(every, cover, keys))),
+        panels=tuple(keys[panel] for panel in sorted(found.panels)),
+        at=Point(*(at or _meeting(found.panels, cover, keys))),
         why=str(why),
     )
+
+
+def _refuted(rules: Rules, nodes: int) -> Knowledge | Conflict:
+    """What is in the way of an order, if so few guesses tell."""
+    known = begun(rules)
+    if isinstance(known, Conflict):
+        return known
+    try:
+        for pairs in open_groups(known):
+            if next(searched(known, pairs, nodes), None) is None:
+                return known.failed or known
+    except OutOfNodes:
+        pass
+    return known
 
 
 def _first_rule(rules: Rules) -> tuple[Why, Place] | None:

@@ -17,11 +17,16 @@ _Reason = tuple[tuple[int, ...], "Alike | Nested | None"]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Conflict:
-    """What contradicts itself without any guess: the panels, and a rule among them, if any."""
+    """What contradicts itself, whatever is guessed: all panels that have a part in it.
+
+    `why` and `at` are of one rule among theirs, `at` None where only cells have a say.
+    `guesses` tells after how many guesses it was found.
+    """
 
     panels: frozenset[int]
     why: Why
     at: Place | None
+    guesses: int = 0
 
 
 class OutOfNodes(Exception):
@@ -34,7 +39,8 @@ class Knowledge:
 
     A pair (low, high) is held as the number n low + high.  `above[i]` and `below[i]` are the
     panels known to lie there, as bits; `trail` are all known pairs in turn, those up to
-    `inferred` with all that follows from them; `guesses` counts guesses.
+    `inferred` with all that follows from them; `guesses` counts guesses.  `failed` is what
+    contradicted itself last, with the panels of all that did.
     """
 
     rules: Rules
@@ -43,6 +49,7 @@ class Knowledge:
     trail: list[int] = field(default_factory=list)
     inferred: int = 0
     guesses: int = 0
+    failed: Conflict | None = None
     reasons: dict[int, _Reason] = field(default_factory=dict)
     alike: dict[int, list[tuple[int, Alike]]] = field(default_factory=dict)
     nested: dict[int, list[tuple[int, int, Nested]]] = field(default_factory=dict)
@@ -164,8 +171,8 @@ def begun(rules: Rules) -> Knowledge | Conflict:
 
 
 def _conflict(known: Knowledge, wrong: int) -> Conflict:
-    """What led to a pair and to its opposite."""
-    panels: set[int] = set()
+    """What led to a pair and to its opposite; panels of earlier failures are kept."""
+    panels: set[int] = set() if known.failed is None else set(known.failed.panels)
     seen: set[int] = set()
     rules = []
     waiting = [wrong, known.against(wrong)]
@@ -183,7 +190,12 @@ def _conflict(known: Knowledge, wrong: int) -> Conflict:
     named = [rule for rule in rules if isinstance(rule, Alike)]
     first = named[0] if named else (rules[0] if rules else None)
     why = Why.ROUND if first is None else first.why if isinstance(first, Alike) else Why.NEST
-    return Conflict(panels=frozenset(panels), why=why, at=None if first is None else first.at)
+    return Conflict(
+        panels=frozenset(panels),
+        why=why,
+        at=None if first is None else first.at,
+        guesses=known.guesses,
+    )
 
 
 def open_pairs(known: Knowledge) -> list[Pair]:
@@ -233,8 +245,10 @@ def open_groups(known: Knowledge) -> list[list[Pair]]:
 def searched(known: Knowledge, pairs: Iterable[Pair], nodes: int | None) -> Iterator[Knowledge]:
     """All ways, in turn, to decide on open pairs; each is told as the knowledge itself.
 
-    Raises OutOfNodes after so many guesses, if a number is given.
+    Where there is none, `failed` of the knowledge says why.  Raises OutOfNodes after so many
+    guesses, if a number is given.
     """
+    known.failed = None
     queue = [known.code(pair) for pair in pairs]
     # Each guess: how much was known before, where in the queue, the other choice if left.
     stack: list[tuple[int, int, int | None]] = []
@@ -250,8 +264,7 @@ def searched(known: Knowledge, pairs: Iterable[Pair], nodes: int | None) -> Iter
                 raise OutOfNodes
             known.guesses += 1
             stack.append((len(known.trail), at, known.against(pair)))
-            known.add(pair, ((), None))
-            fine = known.infer() is None
+            fine = _goes_on(known, pair)
         if fine:
             yield known
         while stack and stack[-1][2] is None:
@@ -263,8 +276,16 @@ def searched(known: Knowledge, pairs: Iterable[Pair], nodes: int | None) -> Iter
         if other is None:
             return
         stack.append((length, at, None))
-        known.add(other, ((), None))
-        fine = known.infer() is None
+        fine = _goes_on(known, other)
+
+
+def _goes_on(known: Knowledge, pair: int) -> bool:
+    """Take a guess as known and infer from it.  False where that contradicts itself."""
+    known.add(pair, ((), None))
+    wrong = known.infer()
+    if wrong is not None:
+        known.failed = _conflict(known, wrong)
+    return wrong is None
 
 
 def orders(rules: Rules) -> Iterator[tuple[int, ...]]:
