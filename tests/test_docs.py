@@ -197,6 +197,23 @@ def test_the_json_of_the_readme_is_what_is_printed(tree: Path) -> None:
         assert sorted(shown - keys) == [], command
 
 
+def test_the_keys_of_a_pose_in_the_readme_are_those_that_are_printed(tree: Path) -> None:
+    text = README.read_text(encoding="utf-8")
+    rows = [row for row in text.splitlines() if row.startswith("| one of `")]
+    designs = ("v-fold-popup", "square-twist")
+    answers = []
+    for design in designs:
+        _, output = run(f"foldwright prove tests/designs/{design}.toml --json", tree)
+        answers.append(json.loads(output[output.index("{\n") : output.rindex("\n}") + 2]))
+    for name in ("poses", "gluing"):
+        (row,) = [row for row in rows if row.startswith(f"| one of `{name}` |")]
+        shown = set(re.findall(r"`(\w+)`", row.partition("|")[2].partition("|")[2]))
+        printed = {key for answer in answers for one in answer[name] for key in one}
+        # Every key is explained; what else is in the row are keys within and words.
+        assert printed
+        assert sorted(printed - shown) == [], name
+
+
 def every_object(value: object) -> Iterator[dict[str, object]]:
     if isinstance(value, dict):
         yield value
