@@ -8,7 +8,7 @@ it here and under it there, has none.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cmp_to_key
 from types import MappingProxyType
@@ -129,26 +129,28 @@ def _all_of(rules: Rules) -> Conflict:
 
 def _told(known: Knowledge, assembly: Assembly, cover: Cover) -> PlyOrder:
     keys = tuple(cover.footprints)
-    number = {key: place for place, key in enumerate(keys)}
     above: dict[tuple[PanelKey, PanelKey], bool] = {}
-    for cell in cover.cells:
-        for place, low in enumerate(cell.panels):
-            for high in cell.panels[:place]:
-                pair = (low, high) if low < high else (high, low)
-                if pair not in above:
-                    above[pair] = bool(known.above[number[pair[0]]] >> number[pair[1]] & 1)
+    for one, key in enumerate(keys):
+        over = known.above[one]
+        for other in bits(known.near(one, one) >> one + 1):
+            beyond = keys[one + 1 + other]
+            is_over = bool(over >> one + 1 + other & 1)
+            # Pieces stand in the order of the design, not of their names.
+            if key < beyond:
+                above[key, beyond] = is_over
+            else:
+                above[beyond, key] = not is_over
     return PlyOrder(
         above=MappingProxyType(above),
-        between=tuple(_between(known, assembly, keys, number)),
+        between=tuple(_between(known, assembly, cover)),
     )
 
 
 def _between(
-    known: Knowledge,
-    assembly: Assembly,
-    keys: tuple[PanelKey, ...],
-    number: Mapping[PanelKey, int],
-) -> Iterable[tuple[PanelKey, PanelKey, PanelKey]]:
+    known: Knowledge, assembly: Assembly, cover: Cover
+) -> Iterator[tuple[PanelKey, PanelKey, PanelKey]]:
+    keys = tuple(cover.footprints)
+    number = {key: place for place, key in enumerate(keys)}
     for joint in assembly.joints:
         if joint.glued in number and joint.to in number:
             one, other = number[joint.glued], number[joint.to]

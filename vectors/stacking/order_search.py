@@ -6,6 +6,7 @@ follows from a guess by one rule at a time is inferred before the next guess.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -51,8 +52,10 @@ class Knowledge:
     guesses: int = 0
     failed: Conflict | None = None
     reasons: dict[int, _Reason] = field(default_factory=dict)
-    alike: dict[int, list[tuple[int, Alike]]] = field(default_factory=dict)
-    nested: dict[int, list[tuple[int, int, Nested]]] = field(default_factory=dict)
+    alike: dict[int, list[tuple[int, Alike]]] = field(default_factory=lambda: defaultdict(list))
+    nested: dict[int, list[tuple[int, int, Nested]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
     homes: list[int] = field(default_factory=list)
     mates: dict[int, int] = field(default_factory=dict)
 
@@ -113,9 +116,11 @@ class Knowledge:
             for one, other, nest in self.nested.get(pair, ()):
                 # One of the two has to hold.
                 for first, second in ((one, other), (other, one)):
-                    opposite = self.against(first)
-                    if self.knows(opposite) and not self.add(second, ((pair, opposite), nest)):
-                        return second
+                    top, bottom = divmod(first, count)
+                    if above[bottom] >> top & 1:
+                        opposite = bottom * count + top
+                        if not self.add(second, ((pair, opposite), nest)):
+                            return second
         return None
 
     def back_to(self, length: int) -> None:
@@ -140,14 +145,15 @@ def knowledge_of(rules: Rules) -> Knowledge:
     for alike in (*rules.alike, *rules.pressed):
         one, other = known.code(alike.one), known.code(alike.other)
         for first, second in ((one, other), (known.against(one), known.against(other))):
-            known.alike.setdefault(first, []).append((second, alike))
-            known.alike.setdefault(second, []).append((first, alike))
+            known.alike[first].append((second, alike))
+            known.alike[second].append((first, alike))
+    watch, count = known.nested, rules.count
     for nest in rules.nested:
-        for clause in clauses(nest):
-            codes = [known.code(pair) for pair in clause]
-            for place, code in enumerate(codes):
-                one, other = codes[:place] + codes[place + 1 :]
-                known.nested.setdefault(known.against(code), []).append((one, other, nest))
+        for (a, b), (c, d), (e, f) in clauses(nest):
+            one, other, third = a * count + b, c * count + d, e * count + f
+            watch[b * count + a].append((other, third, nest))
+            watch[d * count + c].append((one, third, nest))
+            watch[f * count + e].append((one, other, nest))
     return known
 
 
@@ -202,10 +208,9 @@ def open_pairs(known: Knowledge) -> list[Pair]:
     """The pairs of panels that share a cell and of which it is not known which is above."""
     found = []
     for high in range(known.rules.count):
-        mates = 0
-        for home in bits(known.homes[high]):
-            mates |= known.rules.cells[home]
-        unknown = mates & ((1 << high) - 1) & ~known.above[high] & ~known.below[high]
+        unknown = (
+            known.near(high, high) & ((1 << high) - 1) & ~known.above[high] & ~known.below[high]
+        )
         found += [(low, high) for low in bits(unknown)]
     return found
 
@@ -232,6 +237,8 @@ def open_groups(known: Knowledge) -> list[list[Pair]]:
 
     for pair in pairs:
         join((pair,))
+    if len({first(low) for low, _ in pairs}) < 2:
+        return [pairs] if pairs else []
     for alike in (*known.rules.alike, *known.rules.pressed):
         join(pair for pair in (alike.one, alike.other) if is_open(pair))
     for nest in known.rules.nested:
