@@ -6,12 +6,14 @@ import math
 
 import numpy as np
 import pytest
+from scipy.optimize import least_squares
 
 from foldwright.folding.closure import residual
 from foldwright.folding.linkage import linkage_of
 from foldwright.folding.poses import Outcome
-from tests.folding.folded_samples import V, assembled, v_fold, vertex
-from tests.folding.posing import posed
+from foldwright.panels import Assembly
+from tests.folding.folded_samples import M, V, assembled, v_fold, vertex
+from tests.folding.posing import Array, posed
 
 
 def test_half_a_turn_left_over_is_no_closed_loop() -> None:
@@ -36,3 +38,80 @@ def test_a_v_fold_of_unequal_glue_angles_stands_on_the_open_card(right_al: float
     pose = posed(v_fold(45.0, 60.0, right_al=right_al).assembly, {"gutter": 0.0})
     assert pose.outcome is Outcome.REACHED
     assert pose.turned("ridge") == pytest.approx(180.0 - math.degrees(between), abs=1e-7)
+
+
+# Several poses close: which one is meant.  `m` and `v` are the creases' senses.
+
+
+def six_or_eight(sectors: list[float], senses: str) -> Assembly:
+    return assembled(vertex(sectors[:-1], [M if one == "m" else V for one in senses]))
+
+
+@pytest.mark.parametrize(
+    ("sectors", "senses", "held"),
+    [
+        ([45, 75, 15, 30, 120, 75], "mvvvvm", 3),
+        ([15, 45, 45, 105, 120, 30], "vvmmvv", 6),
+        ([30, 15, 135, 150, 15, 15], "vvmmvv", 1),
+        ([15, 150, 120, 15, 45, 15], "vvmvvm", 1),
+        ([45, 75, 30, 15, 15, 30, 90, 60], "vmmvvvvm", 4),
+        ([120, 90, 60, 90], "vmvv", 1),
+    ],
+)
+def test_of_a_crease_held_shut_the_shut_paper_is_the_nearest_pose(
+    sectors: list[float], senses: str, held: int
+) -> None:
+    """By Kawasaki's theorem the paper lies flat with all creases shut, and nothing is nearer."""
+    pose = posed(six_or_eight(sectors, senses), {f"crease {held}": 180.0})
+    assert pose.outcome is Outcome.REACHED
+    assert list(pose.every.values()) == pytest.approx([180.0] * len(sectors), abs=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("sectors", "senses", "held", "degrees"),
+    [
+        ([75, 15, 75, 135, 30, 30], "vvmmvv", 3, 120.0),
+        ([15, 120, 135, 15, 30, 45], "mvmvvv", 5, 90.0),
+        ([30, 15, 45, 75, 30, 45, 75, 45], "vmvvvmmv", 6, 170.0),
+        ([15, 45, 60, 30, 15, 45, 90, 60], "mmvvvvmv", 1, 170.0),
+        ([45, 45, 105, 60, 30, 75], "vvvvmm", 6, 120.0),
+        ([15, 30, 45, 45, 105, 15, 15, 90], "vvvmvmvm", 1, 120.0),
+    ],
+)
+def test_no_fold_is_beyond_shut_and_none_nearer_in_its_own_sense_is_missed(
+    sectors: list[float], senses: str, held: int, degrees: float
+) -> None:
+    """Against scipy's least squares: distance, and loops as stiff springs, within the bounds."""
+    assembly = six_or_eight(sectors, senses)
+    pose = posed(assembly, {f"crease {held}": degrees})
+    assert pose.outcome is Outcome.REACHED
+    turned = np.radians(list(pose.every.values()))
+    assert np.abs(turned).max() <= np.pi + 1e-9
+    linkage = linkage_of(assembly)
+    target = np.full(len(turned), np.radians(degrees))
+    free = np.delete(np.arange(len(turned)), held - 1)
+
+    def pulled(some: Array, springs: float) -> Array:
+        whole = target.copy()
+        whole[free] = some
+        return np.concatenate([springs * residual(linkage, whole), whole[free] - target[free]])
+
+    some = np.clip(target[free], 0.01, np.pi - 0.01)
+    for springs in (3.0, 30.0, 1e3, 1e5):
+        asked = lambda angles, springs=springs: pulled(angles, springs)  # noqa: E731
+        some = least_squares(asked, some, bounds=(0.0, np.pi), xtol=1e-14, ftol=1e-14).x
+    nearest = np.linalg.norm(some - target[free])
+    closes = np.abs(pulled(some, 1.0)[: linkage.height]).max() < 1e-6
+    if closes and turned.min() < -1e-7:
+        pytest.fail(f"every fold in its own sense: {np.degrees(some)}")
+    if closes:
+        assert np.linalg.norm(turned - target) <= nearest + 1e-4
+
+
+@pytest.mark.parametrize("steps", [2, 3, 5, 24, 100])
+def test_a_pose_at_shut_paper_does_not_depend_on_the_steps_to_it(steps: int) -> None:
+    """Loops of all but shut paper are open only by the square of what is missing."""
+    assembly = assembled(vertex((45, 110, 135), (M, V, V, V)))
+    pose = posed(assembly, {"crease 4": 180.0}, steps=steps)
+    assert pose.outcome is Outcome.REACHED
+    assert list(pose.every.values()) == pytest.approx([180.0] * 4, abs=1e-7)

@@ -18,6 +18,7 @@ from types import MappingProxyType
 import numpy as np
 
 from ..measures.exact import MEETS_MM
+from .choosing import chosen
 from .closing import slack_of
 from .gaps import PoseGap, gap_round
 from .linkage import Floats, Linkage, Rounds, TouchEnds, with_touches
@@ -153,6 +154,8 @@ def fold_to(linkage: Linkage, request: PoseRequest, *, steps: int = STEPS) -> Fo
     target[held] = np.radians([float(degrees) for degrees in request.holds.values()])
     aim = Aim(begun=begun, target=target, held=held)
     passed = followed(linkage, aim, steps)
+    last = chosen(linkage, aim, passed[-1].found, steps)
+    passed = (*passed[:-1], replace(passed[-1], found=last))
     if request.touches and passed[-1].found.settled:
         passed = (*passed, *_touched(linkage, request.touches, aim, passed[-1].found))
     return told(linkage, request, share, passed)

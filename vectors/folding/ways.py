@@ -9,13 +9,14 @@ sense; where one fold leads no such way, another may.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from .gaps import PoseGap
 from .linkage import Ints, Linkage
 from .nearest import Found, Search
+from .parts import looped_parts, of_part
 from .path import Aim, Passed, against, followed, free_of
 from .poses import meets, worst_gap
 
@@ -60,7 +61,7 @@ def way_closed(linkage: Linkage) -> Closing:
     worst: PoseGap | None = None
     worst_share: float | None = None
     for part in looped_parts(linkage):
-        inner = _of_part(linkage, part)
+        inner = of_part(linkage, part)
         way = _part_closed(inner, part, shares)
         for number, found in enumerate(way.founds):
             turned[number] = turned[number].copy()
@@ -82,52 +83,6 @@ class _PartWay:
     founds: tuple[Found, ...]
     gap: PoseGap | None
     share: float | None
-
-
-def looped_parts(linkage: Linkage) -> list[Ints]:
-    """The folds that share loops, part by part, in the order of their first folds."""
-    label = np.arange(len(linkage.hinges))
-    looped = np.zeros(len(label), dtype=bool)
-    for one in linkage.rounds:
-        looped[one.folds.ravel()] = True
-    # Every fold takes the least label of its loops until nothing changes.
-    while True:
-        before = label.copy()
-        for one in linkage.rounds:
-            least = label[one.folds].min(axis=0)
-            np.minimum.at(label, one.folds, np.broadcast_to(least, one.folds.shape))
-        label = label[label]
-        if (label == before).all():
-            break
-    return [np.flatnonzero((label == first) & looped) for first in np.unique(label[looped])]
-
-
-def _of_part(linkage: Linkage, part: Ints) -> Linkage:
-    """The linkage with the loops of one part only."""
-    inside = np.zeros(len(linkage.hinges), dtype=bool)
-    inside[part] = True
-    rounds, row = [], 0
-    for one in linkage.rounds:
-        kept = np.flatnonzero(inside[one.folds[0]]) if len(one.folds) else np.zeros(0, dtype=int)
-        if not len(kept):
-            continue
-        some = replace(
-            one,
-            numbers=one.numbers[kept],
-            folds=one.folds[:, kept],
-            signs=one.signs[:, kept],
-            ways=one.ways[:, :, kept],
-            spots=one.spots[:, :, kept],
-            rest_rows=one.rest_rows[:, :, kept],
-            rest_shift=one.rest_shift[:, kept],
-            spot_from=one.spot_from[:, kept],
-            spot_to=one.spot_to[:, kept],
-            reach=one.reach[kept],
-            row=row,
-        )
-        row += some.height * some.count
-        rounds.append(some)
-    return replace(linkage, rounds=tuple(rounds), height=row)
 
 
 def _part_closed(linkage: Linkage, part: Ints, shares: list[float]) -> _PartWay:

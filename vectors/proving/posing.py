@@ -15,6 +15,7 @@ from ..folding.holds import hinges_of, panel_of, pose_problems
 from ..folding.linkage import Floats, Linkage, TouchEnds, linkage_of, with_touches
 from ..folding.motion import STILL, Motion
 from ..folding.nearest import Found
+from ..folding.parts import looped_parts
 from ..folding.poses import (
     FoldedPose,
     Outcome,
@@ -26,7 +27,7 @@ from ..folding.poses import (
 )
 from ..folding.skeleton import HingeKey, parts_of, placed_by, skeleton_of
 from ..folding.table import BESIDE_MM, on_the_table
-from ..folding.ways import looped_parts, way_closed
+from ..folding.ways import way_closed
 from ..measures.exact import TURNED_DEG
 from ..panels import Assembly
 from ..problems import Severity
