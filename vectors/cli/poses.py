@@ -53,9 +53,7 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
             }
             for key, degrees in folded.turned.items()
         },
-        "stands": None,
-        "margin_mm": None,
-        "tip_deg": None,
+        **_standing_json(pose, assembly),
         "floppy": None if pose.freedom is None else pose.freedom.count,
         "moving": []
         if pose.freedom is None
@@ -74,6 +72,28 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
         "panels": [
             {"name": _panel(key, assembly), "matrix": _matrix(motion)}
             for key, motion in pose.placed.items()
+        ],
+    }
+
+
+def _standing_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
+    if pose.standing is None:
+        keys = ("stands", "margin_mm", "tip_deg", "centre", "stands_on", "rests")
+        return dict.fromkeys(keys)
+    rest = pose.standing.asked
+    return {
+        "stands": rest.stands,
+        "margin_mm": _rounded(rest.margin_mm),
+        "tip_deg": _rounded(rest.tip_deg),
+        "centre": [_rounded(value) for value in rest.centre],
+        "stands_on": [_panel(key, assembly) for key in rest.touching],
+        "rests": [
+            {
+                "on": [_panel(key, assembly) for key in other.touching],
+                "margin_mm": _rounded(other.margin_mm),
+                "tip_deg": _rounded(other.tip_deg),
+            }
+            for other in pose.standing.others
         ],
     }
 
@@ -150,7 +170,7 @@ def poses_text(proof: Proof) -> Iterator[str]:
     named = [pose for pose in proof.poses if pose.asked is not None]
     if named:
         rows = [_row(pose, proof.assembly, units) for pose in named]
-        yield table(("pose", "", "gap", "floppy", "held", "the folds that follow"), rows)
+        yield table(("pose", "", "gap", "stands", "floppy", "held", "the folds that follow"), rows)
     if proof.gluing:
         steps = [
             f"  {number_}. {step.joint.joint.name}, {_WHILE[str(step.state)]}"
@@ -164,6 +184,15 @@ _WHILE: Mapping[str, str] = {
     "closed": "with the card closed",
     "neither": "in a pose in which the lines meet: neither flat nor closed",
 }
+
+
+def _stands(pose: PoseProof, units: Unit) -> str:
+    if pose.standing is None:
+        return ""
+    rest = pose.standing.asked
+    if not rest.stands:
+        return "tips"
+    return f"{figure(round(rest.margin_mm, 1), units)} to spare, tips at {rest.tip_deg:.0f}°"
 
 
 def _some(names: list[str]) -> str:
@@ -186,6 +215,7 @@ def _row(pose: PoseProof, assembly: Assembly, units: Unit) -> tuple[str, ...]:
         pose.name,
         str(folded.outcome),
         figure(round(folded.gap_mm, _GAP_DECIMALS), units) if folded.turned else "",
+        _stands(pose, units),
         "undecided" if count is None else str(count),
         _some(held),
         _some(others),

@@ -21,6 +21,7 @@ from ..proving import (
     verdict_sentence,
 )
 from .poses import gluing_json, poses_json, poses_text
+from .stack import stack_json
 from .tell import findings_json, number, table
 
 # Keys that are there in every answer, and filled where the option is given.
@@ -58,6 +59,7 @@ def proof_json(proof: Proof) -> dict[str, object]:
         ],
         "poses": poses_json(proof),
         "gluing": gluing_json(proof),
+        "stack": stack_json(proof),
         "tolerances": _tolerances(proof),
         **dict.fromkeys(_OF_OPTIONS),
     }
@@ -82,6 +84,7 @@ def refused_json(
         "mends": [],
         "poses": [],
         "gluing": [],
+        "stack": None,
         "tolerances": [],
         **dict.fromkeys(_OF_OPTIONS),
     }

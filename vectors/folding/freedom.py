@@ -183,7 +183,7 @@ def _ways(table: Floats) -> Floats | None:
     """
     if table.shape[0] > table.shape[1]:
         # What the rows say is in the triangle, which is smaller.
-        table = np.linalg.qr(table, mode="r")
+        table = np.asarray(np.linalg.qr(table, mode="r"))
     _, values, basis = np.linalg.svd(table, full_matrices=True)
     largest = float(values.max(initial=0.0))
     if largest == 0.0:

@@ -14,7 +14,7 @@ from ..problems import Problem, Severity, problem
 from ..stacking.cover import Cover
 from ..stacking.glued import Glued
 from ..stacking.room import LEAST_CLEAR_MM, Held, clear_of_fold
-from ..stacking.spill import NoCover, Spilled
+from ..stacking.spill import NoCover, Spill, Spilled, Where
 from ..stacking.thickness import ThicknessMap
 from .judging import figure
 from .pose_judging import panel_text
@@ -111,32 +111,50 @@ def spill_findings(
         first = next(iter(assembly.divisions.values())).piece
         yield problem("spill-not-judged", place=first.place, piece=first.name, why=spilled.why)
         return
-    if not spilled.spills:
-        return
-    worst, others = spilled.spills[0], spilled.spills[1:]
-    panel, past = panel_text(worst.panel, assembly), panel_text(worst.past, assembly)
-    by = figure(worst.mm, units)
-    more = ""
-    if others:
-        names = [panel_text(spill.panel, assembly) for spill in others]
-        more = f"; so {'does' if len(names) == 1 else 'do'} {_and(names)}"
-    hint = f"shorten panel {panel} there by {by}, or make panel {past} larger"
-    if mends:
-        change = exact_text(mends[0].from_mm, units), exact_text(mends[0].to_mm, units)
-        hint = f"change {mends[0].measure} from {change[0]} to {change[1]}"
-    yield problem(
-        "spills",
-        severity=Severity.STOP if too_large else None,
+    if spilled.spills:
+        worst = spilled.spills[0]
+        mend = _hint(worst, mends, assembly, units)
+        severity = Severity.STOP if too_large else None
+        yield _sticks_out("spills", spilled.spills, assembly, units, mend, severity)
+    if spilled.beside:
+        mend = "leave it so if it is meant to show, else make the covering panel larger there"
+        in_bay = all(one.where is Where.BAY for one in spilled.beside)
+        severity = Severity.NOTE if in_bay else None
+        yield _sticks_out("shows-beside", spilled.beside, assembly, units, mend, severity)
+
+
+def _sticks_out(
+    code: str,
+    spills: Sequence[Spill],
+    assembly: Assembly,
+    units: Unit,
+    hint: str,
+    severity: Severity | None,
+) -> Problem:
+    """The panel that is farthest out, and the names of the others."""
+    worst = spills[0]
+    names = [panel_text(spill.panel, assembly) for spill in spills[1:]]
+    return problem(
+        code,
+        severity=severity,
         place=assembly.divisions[worst.panel[0]].piece.place,
         piece=worst.panel[0],
         at=worst.at.floats(),
         measure_mm=worst.mm,
-        panel=panel,
-        past=f"panel {past}",
-        by=by,
-        more=more,
+        panel=panel_text(worst.panel, assembly),
+        past=f"panel {panel_text(worst.past, assembly)}",
+        by=figure(worst.mm, units),
+        more=f"; so {'does' if len(names) == 1 else 'do'} {_and(names)}" if names else "",
         hint=hint,
     )
+
+
+def _hint(worst: Spill, mends: Sequence[SpillMend], assembly: Assembly, units: Unit) -> str:
+    if mends:
+        change = exact_text(mends[0].from_mm, units), exact_text(mends[0].to_mm, units)
+        return f"change {mends[0].measure} from {change[0]} to {change[1]}"
+    panel, past = panel_text(worst.panel, assembly), panel_text(worst.past, assembly)
+    return f"shorten panel {panel} there by {figure(worst.mm, units)}, or make panel {past} larger"
 
 
 def room_findings(held: Sequence[Held], assembly: Assembly, units: Unit) -> Iterator[Problem]:

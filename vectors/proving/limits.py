@@ -15,10 +15,14 @@ from .judging import millimetres
 from .model import Closed
 
 
-def limit_problems(limits: Limits | None, closed: Closed | None) -> Iterator[Problem]:
+def limit_problems(
+    limits: Limits | None, closed: Closed | None, *, stacked: bool = True
+) -> Iterator[Problem]:
     """The limits that do not hold, each a stop, and those that cannot be judged, each a note.
 
-    `closed` is None where the closed size is not known.
+    `closed` is None where the closed size is not known.  The limit of the thickness
+    is judged with the plies; a note says so where those are not `stacked`.  That of
+    standing is judged with the poses.
     """
     if limits is None:
         return
@@ -28,13 +32,13 @@ def limit_problems(limits: Limits | None, closed: Closed | None) -> Iterator[Pro
             yield problem("closed-size-unknown", place=limits.closed_place)
         else:
             yield from _too_large(closed, most, limits.closed_place)
-    for name, asked in (
-        ("thickness", limits.thickness is not None),
-        # Only a card that must stand asks for anything.
-        ("stands", bool(limits.stands)),
-    ):
-        if asked:
-            yield problem("limit-not-judged", place=limits.place, limit=name)
+    if limits.thickness is not None and not stacked:
+        yield problem("limit-not-judged", place=limits.place, limit="thickness")
+
+
+def is_too_large(limits: Limits | None, closed: Closed) -> bool:
+    """Whether the closed card passes the limit of its size."""
+    return any(one.rule == "closed-too-large" for one in limit_problems(limits, closed))
 
 
 def _too_large(closed: Closed, most: tuple[float, float], place: Place) -> Iterator[Problem]:

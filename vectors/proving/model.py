@@ -25,6 +25,13 @@ if TYPE_CHECKING:
     from ..folding.freedom import Freedom
     from ..folding.poses import FoldedPose
     from ..stacking import Clash, Contact, WayClash
+    from ..stacking.cover import Cover
+    from ..stacking.order import Blocked, PlyOrder, Undecided
+    from ..stacking.room import Held, Seat, Zone
+    from ..stacking.spill import NoCover, Spilled
+    from ..stacking.standing import Standing
+    from ..stacking.thickness import ThicknessMap
+    from .spill_mends import SpillMend
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -154,6 +161,27 @@ class LoopTolerance:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class ClosedStack:
+    """The closed card as a stack of plies.
+
+    `covers` are the panels that the design calls a cover.  `held` are the folds that
+    mats and extras hold open and `seats` what each extra does to the card; `zones` are
+    where nothing of `foam_mm` in height has room.
+    """
+
+    cover: Cover
+    order: PlyOrder | Blocked | Undecided
+    thickness: ThicknessMap
+    covers: tuple[PanelKey, ...]
+    spilled: Spilled | NoCover
+    held: tuple[Held, ...]
+    seats: tuple[Seat, ...]
+    foam_mm: float
+    zones: tuple[Zone, ...]
+    mends: tuple[SpillMend, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class PoseProof:
     """A pose of the design in space: one that it names, or `flat`, `open` or `closed`.
 
@@ -163,7 +191,9 @@ class PoseProof:
     side.  `freedom` is None where it is not counted.  `clashes` are panels that
     pass through each other in the pose, `clashes_on_way` those that do on the
     way to it; `contacts` edges that rest on a panel with nothing to hold them.
-    `against` are the folds that are turned against their sense.
+    `against` are the folds that are turned against their sense.  `standing` is how
+    the card stands in it, None where that is not known or not asked, and `released`
+    its freedom with no fold held, None for the poses that every card has.
     """
 
     name: str
@@ -177,6 +207,8 @@ class PoseProof:
     clashes_on_way: tuple[WayClash, ...] = ()
     contacts: tuple[Contact, ...] = ()
     against: tuple[HingeKey, ...] = ()
+    standing: Standing | None = None
+    released: Freedom | None = None
     place: Place = Place()
 
 
@@ -189,7 +221,8 @@ class Proof:
     largest gap of all loops, 0 without any.  `tolerances` has the loops that lie
     flat, where a tool and a material are given.  `poses` are flat, open, closed and
     those that the design names, in this order, empty where a piece could not be
-    divided; `gluing` is the order in which its joints are glued.
+    divided; `closed_stack` is the closed card where it lies flat; `gluing` is the
+    order in which its joints are glued.
     """
 
     resolved: Resolved
@@ -206,6 +239,7 @@ class Proof:
     tolerances: tuple[LoopTolerance, ...] = ()
     poses: tuple[PoseProof, ...] = ()
     gluing: tuple[GluingStep, ...] = ()
+    closed_stack: ClosedStack | None = None
 
     @property
     def proven(self) -> bool:

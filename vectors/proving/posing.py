@@ -114,7 +114,7 @@ def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -
     if linkage.assembly.joints:
         # A glued card cannot lie flat: its way is the one on which it opens, gone back.
         back = tuple(replace(one, share=1.0 - one.share) for one in reversed(opened.way))
-        shut = Waypoint(share=1.0, turned=turned, gap_mm=folded.gap_mm, skeleton=skeleton)
+        shut = Waypoint(share=1.0, turned=turned, gap_mm=0.0, skeleton=skeleton)
         return replace(folded, way=(*back, shut))
     way = way_closed(linkage)
     return replace(
@@ -190,7 +190,8 @@ def _proof(
         view_deg=view,
     )
     if pose is not None:
-        base = replace(base, place=pose.place)
+        released = _freedom(linkage, replace(folded, held=frozenset()), half, pose)
+        base = replace(base, released=released, place=pose.place)
     if folded.outcome is Outcome.NOT_CONVERGED:
         return base
     flat = folded.name == "flat" or (folded.name == "open" and not assembly.joints)

@@ -18,7 +18,13 @@ from ..problems import Collector, Problem, problem
 from .judging import judged
 from .limits import limit_problems
 from .materials import calipers_of, materials_of, profile_of
-from .model import Closed, LoopTolerance, Mend, PieceProof, PoseProof, Proof
+from .model import Closed, ClosedStack, LoopTolerance, Mend, PieceProof, Proof
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    # Its module needs numpy.
+    from .in_space import InSpace, SpillMending
+    from .spill_mends import SpillMend
 
 _NONE: Mapping[str, str] = MappingProxyType({})
 
@@ -57,7 +63,19 @@ def prove_design(
             if profile is not None:
                 way_for(profile, tool)
     calipers = calipers_of(profiles)
-    proof = prove(resolve(design, calipers, overrides, variant), profiles, tool)
+
+    def again(more: Mapping[str, str]) -> Resolved:
+        return resolve(design, calipers, {**overrides, **more}, variant)
+
+    resolved = again({})
+
+    def spill_mending(spill_mm: float) -> tuple[SpillMend, ...]:
+        # Most cards spill nothing, and need none of it.
+        from .spill_trials import spill_mending_of
+
+        return spill_mending_of(design, resolved, again, overrides, profiles, ruler)(spill_mm)
+
+    proof = prove(resolved, profiles, tool, spill_mending=spill_mending)
     if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):
         return proof
     # Most designs close, and need none of it.
@@ -65,7 +83,7 @@ def prove_design(
     from .mending import with_measure_mends
 
     trial = Trial(
-        resolved=lambda more: resolve(design, calipers, {**overrides, **more}, variant),
+        resolved=again,
         proved=lambda resolved: prove(resolved, profiles, whole=False),
     )
     return with_measure_mends(proof, design, overrides, trial, ruler)
@@ -77,11 +95,13 @@ def prove(
     tool: Tool | None = None,
     *,
     whole: bool = True,
+    spill_mending: SpillMending | None = None,
 ) -> Proof:
     """Prove a resolved design in given materials, one profile a stock.
 
     Of a proof that is not `whole` only the closed card is judged: no lines to move
-    are looked for and no poses, which take most of the time.
+    are looked for and no poses, which take most of the time.  `spill_mending` gives the
+    measures that end a spill.
     """
     units = Unit(resolved.units)
     found = Collector()
@@ -111,13 +131,19 @@ def prove(
         profile = profile_of(profiles, division.piece.stock)
         gives = 0.0 if profile is None else profile.gives_mm.value
         found.extend(tuple(judged(closings[name], gives, mended, units)))
-    poses: tuple[PoseProof, ...] = ()
-    if whole and divisions and len(sound) == len(divisions):
-        poses = _poses(resolved, assembly, every, profiles, units, found)
-    reckoned = _tolerances(assembly, sound, closings, profiles, tool, units, found)
     closed = _closed(resolved, divisions, sound)
-    found.extend(tuple(limit_problems(resolved.limits, closed)))
-    found.extend(tuple(_notes(resolved, profiles)))
+    space: InSpace | None = None
+    if whole and closed is not None:
+        # It needs numpy, and lines that cannot be judged do not.
+        from .in_space import in_space
+
+        space = in_space(resolved, assembly, every, profiles, closed, spill_mending)
+        closed = space.closed
+        found.extend(space.findings)
+    reckoned = _tolerances(assembly, sound, closings, profiles, tool, units, found)
+    stack = None if space is None else space.stack
+    found.extend(tuple(limit_problems(resolved.limits, closed, stacked=stack is not None)))
+    found.extend(tuple(_notes(resolved, profiles, stack)))
     worst = max(
         every,
         key=lambda one: (_RANKS[one.verdict], one.gap_mm or 0.0),
@@ -141,32 +167,10 @@ def prove(
         verdict=verdict,
         gap_mm=max((one.gap_mm or 0.0 for one in every), default=0.0),
         tolerances=reckoned,
-        poses=poses,
+        poses=() if space is None else space.poses,
+        closed_stack=stack,
         gluing=gluing_order(assembly),
     )
-
-
-def _poses(
-    resolved: Resolved,
-    assembly: Assembly,
-    closings: Sequence[Closing],
-    profiles: Mapping[str, Profile | None],
-    units: Unit,
-    found: Collector,
-) -> tuple[PoseProof, ...]:
-    """The design in space; what there is to say of it goes to `found`."""
-    # Both need numpy, and lines that cannot be judged need neither.
-    from ..folding.systems import TooLarge
-    from .pose_judging import pose_findings
-    from .posing import posed
-
-    try:
-        poses = posed(resolved, assembly, closings)
-    except TooLarge as large:
-        found.add(problem("pose-too-large", why=str(large), hint=large.hint))
-        return ()
-    found.extend(tuple(pose_findings(poses, assembly, profiles, units)))
-    return poses
 
 
 def _tolerances(
@@ -217,7 +221,9 @@ def _closed(
     return Closed(width_mm=round(width, 6), height_mm=round(height, 6))
 
 
-def _notes(resolved: Resolved, profiles: Mapping[str, Profile | None]) -> list[Problem]:
+def _notes(
+    resolved: Resolved, profiles: Mapping[str, Profile | None], stack: ClosedStack | None
+) -> list[Problem]:
     notes = []
     for piece in {piece.stock: piece for piece in reversed(resolved.pieces)}.values():
         if profile_of(profiles, piece.stock) is None:
@@ -232,9 +238,7 @@ def _notes(resolved: Resolved, profiles: Mapping[str, Profile | None]) -> list[P
                     else f'the stock "{piece.stock}"',
                 )
             )
-    if resolved.pieces and not notes:
-        notes.append(problem("thickness-not-judged", place=resolved.pieces[0].place))
-    if len(resolved.pieces) > 1:
+    if len(resolved.pieces) > 1 and (stack is None or stack.cover.apart):
         first = resolved.pieces[0]
         notes.append(problem("first-piece-measured", place=first.place, piece=first.name))
     return notes

@@ -59,11 +59,4 @@ RULES: tuple[Rule, ...] = (
         mend="put the piece that is folded last of all first in the file",
         about="A design of several pieces has one closed size.",
     ),
-    Rule(
-        code="thickness-not-judged",
-        severity=NOTE,
-        text="thickness and mass of the closed card are not judged yet",
-        mend="measure a folded sample",
-        about="Plies are not counted in this version.",
-    ),
 )

@@ -37,6 +37,14 @@ RULES: tuple[Rule, ...] = (
         "larger than the limit of the design.",
     ),
     Rule(
+        code="shows-beside",
+        severity=WARN,
+        text="in the closed card panel {panel} shows beside {past}, {by} from it at {spot}{more}",
+        mend="{hint}",
+        about="It lies within the rectangle round what covers the card, so no envelope bends it.  "
+        "A note where it lies in a bay of the cover, such as a notch.",
+    ),
+    Rule(
         code="spill-not-judged",
         severity=NOTE,
         text="whether anything sticks out of the closed card is not judged: {why}",
@@ -59,5 +67,36 @@ RULES: tuple[Rule, ...] = (
         about="Paper that is folded over a thing needs at least as much room beside it as the "
         "thing is high, and 1 mm for anything (common practice, no source).  A note where only "
         "the 1 mm is not kept.",
+    ),
+    Rule(
+        code="plies-blocked",
+        severity=STOP,
+        text="the closed card cannot lie flat: panels {panels} would have to pass through each "
+        "other, for {why} (at ({x}, {y}) mm of the closed card)",
+        mend="shorten one of them, or turn a fold between them the other way",
+        about="Every fold and every panel over a fold asks for an order of the plies; no order "
+        "grants all of it.",
+    ),
+    Rule(
+        code="plies-undecided",
+        severity=NOTE,
+        text="the order of the plies was not found within {guesses} guesses",
+        mend='install the extra "layers", which decides it',
+        about="A search that is cut short says so and guesses nothing.",
+    ),
+    Rule(
+        code="closed-not-flat",
+        severity=NOTE,
+        text="the closed card does not lie flat, so it has no plies to count: panel {panel} "
+        "stands out of its plane by {height}",
+        mend="measure a folded sample, or give every fold the angle at which the card lies flat",
+        about="Plies, thickness and spill are those of a card whose panels lie in one plane.",
+    ),
+    Rule(
+        code="stack-not-judged",
+        severity=NOTE,
+        text="plies, thickness and spill are not judged: the card does not close",
+        mend="make it close first",
+        about="Where its panels lie when closed is then not known.",
     ),
 )

@@ -1,0 +1,118 @@
+"""This module tells the closed card of a proof, ply by ply, as the keys of the JSON answer."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ..folding import PanelKey
+from ..panels import Assembly
+from ..proving import Proof
+from .tell import number
+
+if TYPE_CHECKING:
+    from ..proving.model import ClosedStack
+
+
+def stack_json(proof: Proof) -> dict[str, object] | None:
+    """The closed card for `prove --json`, None where it does not lie flat or does not close."""
+    stack = proof.closed_stack
+    if stack is None:
+        return None
+    # shapely, which tells areas, is there already.
+    from ..stacking.order import Blocked, PlyOrder, plies_at
+
+    assembly = proof.assembly
+    order = stack.order
+    cells = []
+    for cell in stack.cover.cells:
+        at = cell.polygon.representative_point()
+        keys = plies_at(order, cell) if isinstance(order, PlyOrder) else cell.panels
+        cells.append(
+            {
+                "at": [number(at.x), number(at.y)],
+                "area_mm2": number(cell.polygon.area),
+                "plies": len(cell.panels),
+                "panels": [_panel(key, assembly) for key in keys],
+            }
+        )
+    return {
+        "order": "found"
+        if isinstance(order, PlyOrder)
+        else "blocked"
+        if isinstance(order, Blocked)
+        else "undecided",
+        "blocked": [_panel(key, assembly) for key in order.panels]
+        if isinstance(order, Blocked)
+        else [],
+        "most_plies": stack.thickness.most_plies,
+        "thickest": _thickest(stack, assembly),
+        "cells": cells,
+        "spill": _spill(stack, assembly),
+        "no_foam": {
+            "height_mm": number(stack.foam_mm),
+            "zones": [
+                {
+                    "panel": _panel(zone.panel, assembly),
+                    "face": str(zone.face),
+                    "why": str(zone.why),
+                    "area_mm2": number(zone.shape.area),
+                    "box": [number(value) for value in zone.shape.bounds],
+                }
+                for zone in stack.zones
+            ],
+        },
+        "extras": [
+            {
+                "name": seat.extra.name,
+                "holds_open": [held.label for held in seat.held],
+                "adds_mm": None if seat.adds_mm is None else number(seat.adds_mm),
+            }
+            for seat in stack.seats
+        ],
+    }
+
+
+def _thickest(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
+    place = stack.thickness.thickest
+    if place is None:
+        return None
+    return {
+        "panel": _panel(place.panel, assembly),
+        "at": [number(place.on_panel.x), number(place.on_panel.y)],
+        "closed_at": [number(place.at.x), number(place.at.y)],
+        "plies": len(place.plies),
+        "known_mm": number(place.known_mm),
+    }
+
+
+def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
+    from ..stacking.spill import NoCover
+
+    spilled = stack.spilled
+    if isinstance(spilled, NoCover):
+        return None
+    return {
+        "mm": number(spilled.mm),
+        "covered_by": [_panel(key, assembly) for key in spilled.covering],
+        "panels": [
+            {
+                "panel": _panel(one.panel, assembly),
+                "mm": number(one.mm),
+                "at": [number(one.at.x), number(one.at.y)],
+                "past": _panel(one.past, assembly),
+            }
+            for one in spilled.spills
+        ],
+        "mends": [
+            {
+                "measure": mend.measure,
+                "from_mm": number(mend.from_mm),
+                "to_mm": number(mend.to_mm),
+            }
+            for mend in stack.mends
+        ],
+    }
+
+
+def _panel(key: PanelKey, assembly: Assembly) -> str:
+    return f"{key[0]}/{assembly.divisions[key[0]].panels[key[1]].name}"
