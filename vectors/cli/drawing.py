@@ -14,13 +14,17 @@ from ..sources.saving import check_target, replace_file
 # As much of a file as is read to find our mark.
 _HEAD_BYTES = 1024
 
+# The pose that has a picture of its own where the card lies flat in it.
+_CLOSED = "closed"
+
 
 def write_picture(proof: Proof, file: Path, *, pose: str | None, replace: bool) -> None:
     """Draw a proof into an SVG file, all of it or nothing: flat, or the card in a pose.
 
-    A file that is there is replaced when it carries our mark, or with
-    `replace`.  Raises FileError for whatever keeps it from being written, and
-    DesignError for a pose that the proof does not have.
+    The closed card is drawn from both sides with its plies; any other pose, and a closed one
+    that does not lie flat, is drawn in perspective.  A file that is there is
+    replaced when it carries our mark, or with `replace`.  Raises FileError for whatever
+    keeps it from being written, and DesignError for a pose that the proof does not have.
     """
     check_target(file, replace=replace, is_ours=lambda: _is_ours(file))
     picture = flat_picture(proof) if pose is None else _picture_in(pose, proof)
@@ -38,6 +42,8 @@ def check_pose(pose: str, design: Design) -> None:
 
 def _picture_in(pose: str, proof: Proof) -> Picture:
     # numpy and shapely are only needed for these pictures.
+    from ..pictures.closed_page import closed_picture
+    from ..pictures.closed_scene import closed_scene
     from ..pictures.pose_scene import scene_of
     from ..pictures.space_page import space_picture
 
@@ -46,6 +52,8 @@ def _picture_in(pose: str, proof: Proof) -> Picture:
         # Why it was not worked out is among the findings.
         not_drawn = problem("pose-not-drawn", place=Place(file=f"--pose {pose}"), pose=pose)
         raise DesignError((*proof.findings, not_drawn))
+    if pose == _CLOSED and proof.closed_stack is not None:
+        return closed_picture(closed_scene(proof, proof.closed_stack))
     return space_picture(scene_of(proof, found))
 
 

@@ -58,3 +58,15 @@ CLASH = Pen(name="panels pass through each other", colour=_BLACK, width=1.1, rou
 RING_OF_CLASH = Pen(name="ring of a clash", colour=_BLACK, width=0.4)
 RINGED_GAP = Pen(name="ring of a gap", colour=_BLACK, width=0.4)
 APART = Pen(name="paper that does not meet", colour=_BLACK, width=0.8, dashes=(0.8, 0.8))
+
+# The closed card lies flat: hatchings are told apart by their slant, weight and dashes.
+GLUED_ON = Pen(name="mat or extra glued on", colour=_BLACK, width=0.25)
+PLIES = Pen(name="plies", colour=_GREY, width=0.15)
+REGION = Pen(name="rim of a region", colour=_BLACK, width=0.3, rounded=True)
+SPILL = Pen(name="sticks out", colour=_BLACK, width=0.35)
+BESIDE = Pen(name="shows beside the cover", colour=_BLACK, width=0.12)
+PASSED = Pen(name="edge that it passes", colour=_BLACK, width=0.7, dashes=(1.6, 1.0))
+NO_FOAM = Pen(name="no foam", colour=_BLACK, width=0.2)
+GROWS = Pen(name="foam makes it thicker", colour=_GREY, width=0.15, dashes=(0.6, 1.2))
+THROUGH = Pen(name="edges of all panels", colour=_GREY, width=0.2, rounded=True)
+DIMENSION = Pen(name="dimension", colour=_BLACK, width=0.18)

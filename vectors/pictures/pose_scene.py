@@ -58,7 +58,8 @@ def scene_of(proof: Proof, pose: PoseProof) -> Scene:
         apart=(*_apart(assembly, pose.placed), *_untouched(pose)) if strained else (),
         view_deg=pose.view_deg,
     )
-    return replace(scene, words=tuple(_words(scene, pose)))
+    lies_flat = pose.name != "closed" or proof.closed_stack is not None
+    return replace(scene, words=tuple(_words(scene, pose, lies_flat=lies_flat)))
 
 
 def _creases(assembly: Assembly, folded: FoldedPose) -> Iterator[Crease]:
@@ -132,9 +133,11 @@ def _wider(label: str, ends: list[tuple[Place3, Place3]]) -> Iterator[Apart]:
         yield Apart(label=label, one=one, other=other, mm=dist(one, other))
 
 
-def _words(scene: Scene, pose: PoseProof) -> Iterator[str]:
+def _words(scene: Scene, pose: PoseProof, *, lies_flat: bool) -> Iterator[str]:
     folded = pose.folded
     yield _outcome(folded, scene.units)
+    if not lies_flat:
+        yield "Its panels do not lie in one plane, so it has no plies to show."
     if pose.asked is not None and pose.asked.holds:
         held = [
             f"{one.fold}{'' if one.nth is None else f'#{one.nth}'} at "

@@ -59,13 +59,19 @@ def beside(stretch: Stretch, level: int, taken: Sequence[Box]) -> list[Stretch]:
     return left
 
 
-def spot_on(rows: Rows) -> Spot | None:
-    """The middle of the longest row, None where there is no row."""
+def longest_of(rows: Rows) -> tuple[float, float, float] | None:
+    """Left, right and height of the longest row, None where there is no row."""
     every = [(level, left, right) for level, row in rows.items() for left, right in row]
     if not every:
         return None
     level, left, right = max(every, key=lambda one: (round(one[2] - one[1], 6), -one[0]))
-    return ((left + right) / 2.0, level * ROW)
+    return left, right, level * ROW
+
+
+def spot_on(rows: Rows) -> Spot | None:
+    """The middle of the longest row, None where there is no row."""
+    found = longest_of(rows)
+    return None if found is None else ((found[0] + found[1]) / 2.0, found[2])
 
 
 def middle_for(rows: Rows, wide: float, tall: float) -> Spot | None:
