@@ -258,9 +258,9 @@ def test_the_measures_that_end_a_spill() -> None:
     trial = trial_of(STAIR.format(page=92, most=140))
     found = spill_mends(lengths(92, 140), 8.0, trial, Ruler.MM)
     assert [(one.measure, one.to_mm, one.steps) for one in found] == [
-        ("riser", 31, 4),
-        ("page", 100, 8),
-        ("tread", 22, 8),
+        ("riser", Fraction(31), Fraction(4)),
+        ("page", Fraction(100), Fraction(8)),
+        ("tread", Fraction(22), Fraction(8)),
     ]
     assert [one.spill_mm for one in found] == [0.0, 0.0, 0.0]
 
@@ -268,7 +268,10 @@ def test_the_measures_that_end_a_spill() -> None:
 def test_a_limit_of_a_measure_is_kept() -> None:
     trial = trial_of(STAIR.format(page=92, most=99))
     found = spill_mends(lengths(92, 99), 8.0, trial, Ruler.HALF_MM)
-    assert [(one.measure, one.to_mm) for one in found] == [("riser", 31), ("tread", 22)]
+    assert [(one.measure, one.to_mm) for one in found] == [
+        ("riser", Fraction(31)),
+        ("tread", Fraction(22)),
+    ]
 
 
 @pytest.mark.parametrize("ruler", [Ruler.MM, Ruler.EIGHTH_IN, Ruler.SIXTEENTH_IN])

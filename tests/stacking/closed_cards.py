@@ -118,7 +118,7 @@ def stair(
     ys = [top]
     for length in walk:
         ys.append(ys[-1] - length)
-    names = {"wall": (5, floor + 1), "floor": (5, floor - 1)}
+    names: dict[str, tuple[float, float]] = {"wall": (5, floor + 1), "floor": (5, floor - 1)}
     for i in range(len(walk)):
         kind = "tread" if i % 2 == 0 else "riser"
         names[f"{kind} {i // 2 + 1}"] = (140, (ys[i] + ys[i + 1]) / 2)

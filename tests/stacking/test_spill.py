@@ -95,8 +95,8 @@ def test_where_a_step_spills() -> None:
     assert tread.mm == pytest.approx(20)
     assert tread.at.floats()[1] == pytest.approx(120)
     # On the flat paper the riser lies below that fold, and its far end is up.
-    assert (tread.toward.x, tread.toward.y) == (pytest.approx(0), pytest.approx(1))
-    assert (riser.toward.x, riser.toward.y) == (pytest.approx(0), pytest.approx(-1))
+    assert [tread.toward.x, tread.toward.y] == pytest.approx([0, 1])
+    assert [riser.toward.x, riser.toward.y] == pytest.approx([0, -1])
     assert tread.past in (card.panels["wall"], card.panels["floor"])
     assert tread.past_at.floats()[1] in (pytest.approx(160), pytest.approx(0))
     assert tread.where is Where.PAST
@@ -156,7 +156,7 @@ def test_long_pages_inside_an_accordion() -> None:
     assert [one.panel for one in found.spills] == [card.panels["p3"], card.panels["p4"]]
     first = found.spills[0]
     assert first.at.floats()[0] == pytest.approx(135)
-    assert (first.toward.x, first.toward.y) == (pytest.approx(1), pytest.approx(0))
+    assert [first.toward.x, first.toward.y] == pytest.approx([1, 0])
 
 
 # The cover that the author names
