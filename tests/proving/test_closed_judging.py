@@ -11,6 +11,7 @@ from foldwright.design import parse_design, resolve
 from foldwright.measures import Ruler, Unit
 from foldwright.panels import assemble, divide
 from foldwright.problems import DesignError, Problem, Severity
+from foldwright.proving import prove_design
 from foldwright.proving.closed_judging import room_findings, spill_findings, thickness_findings
 from foldwright.proving.literals import Length
 from foldwright.proving.spill_mends import SpillMend, spill_mends
@@ -292,3 +293,13 @@ def test_no_fewer_steps_would_do(page: int, ruler: Ruler) -> None:
             if low < value < high:
                 left = trial(one.measure, value)
                 assert left is None or left > 0.004
+
+
+def test_a_spill_that_passes_the_limit_of_the_closed_size_is_mended_too() -> None:
+    """The closed card is 100 high and may be 95: it is a stop, and the riser ends it."""
+    text = STAIR.format(page=92, most=140) + "[limits]\nclosed = [148, 95]\n"
+    proof = prove_design(parse_design(text))
+    (found,) = [one for one in proof.findings if one.rule == "spills"]
+    assert found.severity is Severity.STOP
+    assert found.measure_mm == pytest.approx(8)
+    assert found.mend == "change riser from 35 mm to 31 mm"

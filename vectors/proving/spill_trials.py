@@ -14,7 +14,8 @@ from ..design.written import number_text
 from ..folding import Verdict
 from ..folding.skeleton import placed_by, skeleton_of
 from ..measures import Ruler, Unit
-from ..problems import DesignError
+from ..problems import DesignError, Severity
+from ..problems.rules import limits
 from ..stacking.cover import NotFlat, cover_of
 from ..stacking.order import ply_order
 from ..stacking.spill import NoCover, covers_of, spill_of
@@ -22,6 +23,8 @@ from .literals import lengths_of
 from .measure_mends import COARSEST_FIRST
 from .prove import prove
 from .spill_mends import SpillMend, spill_mends
+
+_OF_LIMITS = frozenset(rule.code for rule in limits.RULES)
 
 
 def spill_mending_of(
@@ -61,7 +64,9 @@ def spill_mending_of(
 def _spills(resolved: Resolved, profiles: Mapping[str, Profile | None]) -> float | None:
     """By how many mm a card spills; None where it does not close or that is not known."""
     proof = prove(resolved, profiles, whole=False)
-    if proof.verdict is not Verdict.CLOSES or not proof.proven:
+    stops = {one.rule for one in proof.findings if one.severity is Severity.STOP}
+    # What spills may be too large for its limit just because it spills.
+    if proof.verdict is not Verdict.CLOSES or not stops <= _OF_LIMITS:
         return None
     assembly = proof.assembly
     turned = {
