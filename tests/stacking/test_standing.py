@@ -389,13 +389,14 @@ def test_mats_with_a_margin_of_3_mm_come_to_the_same_but_for_their_cutting() -> 
 
 @settings(deadline=None, max_examples=40)
 @given(
-    st.lists(st.floats(20, 80), min_size=2, max_size=5),
-    st.lists(st.floats(20, 150), min_size=4, max_size=4),
+    # Whole numbers: which corners a hair out of a face belong to it depends on rounding.
+    st.lists(st.integers(20, 80), min_size=2, max_size=5),
+    st.lists(st.integers(20, 150), min_size=4, max_size=4),
     st.floats(0, 360),
     st.tuples(st.floats(-100, 100), st.floats(-100, 100)),
 )
 def test_a_card_turned_about_the_vertical_stands_the_same(
-    lengths: list[float], angles: list[float], degrees: float, shift: tuple[float, float]
+    lengths: list[int], angles: list[int], degrees: float, shift: tuple[float, float]
 ) -> None:
     ends = [sum(lengths[: i + 1]) for i in range(len(lengths))]
     folds = [
