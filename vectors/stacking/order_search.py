@@ -191,7 +191,6 @@ def _conflict(known: Knowledge, wrong: int) -> Conflict:
         causes, rule = known.reasons[pair]
         if rule is not None:
             rules.append(rule)
-            panels.update(rule.one + rule.other)
         waiting.extend(causes)
     named = [rule for rule in rules if isinstance(rule, Alike)]
     first = named[0] if named else (rules[0] if rules else None)
