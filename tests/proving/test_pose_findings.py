@@ -372,7 +372,6 @@ def test_a_clash_on_the_way_is_a_warning_where_nothing_leads_round_it() -> None:
     # In the first of 24 poses of the way that lies beyond 99.594 degrees of 180.
     first = math.ceil(24 * math.degrees(math.acos(-5 / 30)) / 180) / 24
     assert asked.message.endswith(f", {100 * first:.0f} % of the way")
-    assert proof.proven
 
 
 def test_the_way_of_a_glued_card_runs_from_open_to_closed() -> None:
