@@ -48,7 +48,9 @@ def meet_only_at_an_end(
     # Twice the tolerance: what is as close as that is looked at with care.
     near = 4.0 * tolerance * tolerance
     long = (square_i > near) & (square_j > near)
-    return shared & long & ((dot <= 0.0) | (cross * cross > near * np.maximum(square_i, square_j)))
+    apart = (dot <= 0.0) | (cross * cross > near * np.maximum(square_i, square_j))
+    told: np.ndarray[tuple[int], np.dtype[np.bool_]] = shared & long & apart
+    return told
 
 
 def line_meetings(

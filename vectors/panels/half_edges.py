@@ -188,7 +188,8 @@ def _following(tail: Indices, order: Indices, begin: Indices) -> Indices:
     back = np.empty(len(tail), dtype=np.int64)
     back[0::2], back[1::2] = position[1::2], position[0::2]
     before = np.where(back == begin[node], begin[node + 1], back) - 1
-    return order[before]
+    following: Indices = order[before]
+    return following
 
 
 def _cycles(following: Indices) -> tuple[Indices, Indices]:

@@ -40,7 +40,8 @@ def _mixed(
     other: np.ndarray[tuple[int], np.dtype[np.uint64]],
 ) -> np.ndarray[tuple[int], np.dtype[np.uint64]]:
     mixed = one * np.uint64(0x9E3779B97F4A7C15) ^ other * np.uint64(0xC2B2AE3D27D4EB4F)
-    return mixed ^ mixed >> np.uint64(29)
+    spread: np.ndarray[tuple[int], np.dtype[np.uint64]] = mixed ^ mixed >> np.uint64(29)
+    return spread
 
 
 def numbered(x: Floats, y: Floats, same: Indices) -> tuple[Indices, Indices]:
