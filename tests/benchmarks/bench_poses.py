@@ -49,6 +49,9 @@ EXPONENT = 1.1
 FACTORISATIONS = 5
 
 
+Searching = Callable[[Linkage, Floats, Ints], tuple[Floats, int]]
+
+
 def grid(side: int) -> tuple[Linkage, Floats, Floats, Ints]:
     """The mechanism, its true angles, those to start from, in radians, and the held fold."""
     assembly = assembled(square_grid(side))
@@ -122,12 +125,12 @@ def scipys(linkage: Linkage, start: Floats, held: Ints) -> tuple[Floats, int]:
     return whole(found.x), found.nfev
 
 
-def timed(call: Callable[[], object]) -> float:
-    """The wall time of one call."""
+def timed(search: Searching, linkage: Linkage, start: Floats, held: Ints) -> float:
+    """The wall time of one search."""
     gc.collect()
-    start = time.perf_counter()
-    call()
-    return time.perf_counter() - start
+    begun = time.perf_counter()
+    search(linkage, start, held)
+    return time.perf_counter() - begun
 
 
 def main() -> None:
@@ -145,8 +148,8 @@ def main() -> None:
         scipys(linkage, start, held)
         mine = theirs = math.inf
         for _ in range(options.rounds):
-            mine = min(mine, timed(lambda: ours(linkage, start, held)))
-            theirs = min(theirs, timed(lambda: scipys(linkage, start, held)))
+            mine = min(mine, timed(ours, linkage, start, held))
+            theirs = min(theirs, timed(scipys, linkage, start, held))
         best[side], folds[side] = mine, len(true)
         off = math.degrees(float(np.abs(turned - true).max()))
         asked = f" (at least {FASTER[side]:g})" if side in FASTER else ""
