@@ -44,7 +44,7 @@ _NEARLY_CLOSED = 1e-5
 # quarter, so that no singular pose comes to pass for one that closes.
 _SLOW_STEPS = 5
 
-_CLOSING_STEPS = 40
+_CLOSING_STEPS = 20
 _NEARING_STEPS = 40
 _STRAINED_STEPS = 200
 
