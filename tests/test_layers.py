@@ -276,18 +276,18 @@ def test_help_loads_nothing_but_the_command_line(code: str) -> None:
         ["prove", "no such file.toml"],
     ],
 )
-def test_only_what_folds_loads_numpy(command: list[str]) -> None:
+def test_only_what_folds_loads_a_library(command: list[str]) -> None:
     loaded = imported(f"from foldwright.cli import main\nmain({command!r})")
     assert "foldwright.cli.run" in loaded
     assert loaded.isdisjoint(HEAVY)
 
 
 @pytest.mark.parametrize("name", ["harbour-steps", "v-fold-popup", "square-twist", "everything"])
-def test_a_proof_loads_no_library_but_numpy(name: str) -> None:
-    """Poses need it; scipy, which costs the most, only those of some hundred folds."""
+def test_a_proof_loads_numpy_and_shapely_and_no_other_library(name: str) -> None:
+    """Poses need the one, the closed card the other; scipy only poses of some hundred folds."""
     loaded = imported(f"from foldwright.cli import main\nmain(['prove', {shown(name)!r}])")
-    assert {"foldwright.proving", "foldwright.stacking", "numpy"} <= loaded
-    assert loaded.isdisjoint({*HEAVY, "scipy"} - {"numpy"})
+    assert {"foldwright.proving", "foldwright.stacking", "numpy", "shapely"} <= loaded
+    assert loaded.isdisjoint({*HEAVY, "scipy"} - {"numpy", "shapely"})
 
 
 def test_a_design_is_read_and_its_lines_divided_without_numpy() -> None:

@@ -13,10 +13,9 @@ left out), the processes run in turn so that a busy machine slows all alike:
 * `yardstick`: a process that imports numpy and shapely, less a bare one.
 
 The ratio of the call is to be 0.3 at most, the poses flat, open and closed included.
-That of the process is printed beside it and is above 2: poses need numpy, whose import is
-most of the yardstick, and our own modules take as long again, most of it for making
-their dataclasses.  A proof does without shapely, and without scipy up to some hundred
-folds.
+That of the process is printed beside it and is above 2: poses need numpy and the closed
+card shapely, which are the yardstick, and our own modules take as long again, most of
+it for making their dataclasses.  Up to some hundred folds a proof does without scipy.
 """
 
 from __future__ import annotations
