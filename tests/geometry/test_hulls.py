@@ -28,6 +28,16 @@ def test_a_hull_in_the_plane() -> None:
     assert len(convex_hull([*square, (2.0, -1e-5)], 1e-6)) == 5
 
 
+@given(st.lists(st.tuples(st.integers(0, 3), *[st.floats(-1e-13, 1e-13)] * 2), min_size=8))
+def test_rounding_neither_adds_nor_loses_a_corner(near: list[tuple[int, float, float]]) -> None:
+    square = ((0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0))
+    noisy = [(square[i][0] + dx, square[i][1] + dy) for i, dx, dy in near]
+    hull = convex_hull((*square, *noisy), 1e-9)
+    assert len(hull) == 4
+    for corner in square:
+        assert min(math.dist(corner, one) for one in hull) < 1e-12
+
+
 def test_margins() -> None:
     square = ((0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (0.0, 4.0))
     inside = margin_in(square, (3.0, 2.0))

@@ -23,37 +23,52 @@ class Margin:
 def convex_hull(places: Iterable[Place2], within: float = 0.0) -> tuple[Place2, ...]:
     """The corners of the convex hull, anticlockwise, from the leftmost lowest one on.
 
-    Corners that stand out by no more than `within` mm from the line of their neighbours are
-    left out.  Places on one line have two corners, places all in one spot one.  The monotone
-    chain (Andrew 1979).
+    Corners that stand out by no more than `within` mm from the line of their neighbours, or
+    that are no farther from the one before, are left out.  Places on one line have two corners,
+    places all in one spot one.  The monotone chain (Andrew 1979).
     """
     ordered = sorted(set(places))
     if len(ordered) < 3:
-        return tuple(ordered)
-    lower = _chain(ordered, within)
-    upper = _chain(ordered[::-1], within)
-    hull = (*lower[:-1], *upper[:-1])
-    if len(hull) == 2 and math.dist(*hull) <= within:
-        return hull[:1]
-    return hull
+        return _simplified(ordered, within)
+    return _simplified([*_chain(ordered)[:-1], *_chain(ordered[::-1])[:-1]], within)
 
 
-def _chain(ordered: Sequence[Place2], within: float) -> list[Place2]:
+def _chain(ordered: Sequence[Place2]) -> list[Place2]:
     chain: list[Place2] = []
     for at in ordered:
-        while len(chain) > 1 and _stands_out(chain[-2], chain[-1], at) <= within:
+        while len(chain) > 1 and _left_of(chain[-2], chain[-1], at) <= 0.0:
             chain.pop()
         chain.append(at)
     return chain
 
 
+def _simplified(ring: Sequence[Place2], within: float) -> tuple[Place2, ...]:
+    """A convex ring without the corners that are none but for rounding.
+
+    It is gone round after the hull was found: among places in order of x and y two that are
+    one but for rounding may stand in either order.
+    """
+    kept: list[Place2] = []
+    for at in ring:
+        if not kept or math.dist(kept[-1], at) > within:
+            kept.append(at)
+    while len(kept) > 1 and math.dist(kept[-1], kept[0]) <= within:
+        kept.pop()
+    here = passed = 0
+    while passed < len(kept) and len(kept) > 2:
+        before, after = kept[here - 1], kept[(here + 1) % len(kept)]
+        if _stands_out(before, kept[here], after) <= within:
+            del kept[here]
+            # The one before has another neighbour now.
+            here, passed = (here - 1) % len(kept), max(0, passed - 1)
+        else:
+            here, passed = (here + 1) % len(kept), passed + 1
+    return tuple(kept)
+
+
 def _stands_out(a: Place2, b: Place2, c: Place2) -> float:
     """How far b lies to the right of the line from a to c, in mm."""
-    dx, dy = c[0] - a[0], c[1] - a[1]
-    length = math.hypot(dx, dy)
-    if length == 0.0:
-        return 0.0
-    return ((b[1] - a[1]) * -dx + (b[0] - a[0]) * dy) / length
+    return _left_of(a, b, c) / math.dist(a, c) if a != c else 0.0
 
 
 def margin_in(hull: Sequence[Place2], at: Place2) -> Margin:
