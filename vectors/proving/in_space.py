@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from foldwright.profiles.model import Profile
 
 from ..design.pieces import Resolved
 from ..folding import Closing
+from ..folding.motion import STILL, Motion
 from ..folding.systems import TooLarge
 from ..measures import Unit
 from ..panels import Assembly
@@ -66,8 +68,8 @@ def in_space(
         poses = posed(resolved, assembly, closings)
     except TooLarge as large:
         found.append(problem("pose-too-large", why=str(large), hint=large.hint))
-    found += pose_findings(poses, assembly, profiles, units)
     poses = tuple(_standing(pose, assembly, masses) for pose in poses)
+    found += pose_findings(poses, assembly, profiles, units)
     found += _standing_findings(poses, resolved, assembly, units)
     stack = None
     if poses:
@@ -106,7 +108,23 @@ def _not_told(masses: Masses, assembly: Assembly, resolved: Resolved) -> Masses:
 def _standing(pose: PoseProof, assembly: Assembly, masses: Masses) -> PoseProof:
     if pose.asked is None or not pose.folded.reached or not pose.placed:
         return pose
-    return replace(pose, standing=standing_of(assembly, pose.placed, masses, pose.on))
+    standing = standing_of(assembly, pose.placed, masses, pose.on)
+    if standing is None or standing.asked.onto is STILL:
+        return replace(pose, standing=standing)
+    # It stands on edges, as a tent does: it is put on the table that way.
+    return replace(_moved(pose, standing.asked.onto), standing=standing)
+
+
+def _moved(pose: PoseProof, onto: Motion) -> PoseProof:
+    return replace(
+        pose,
+        placed=MappingProxyType({key: onto @ motion for key, motion in pose.placed.items()}),
+        clashes=tuple(replace(one, at=onto.apply3(one.at)) for one in pose.clashes),
+        contacts=tuple(
+            replace(one, start=onto.apply3(one.start), end=onto.apply3(one.end))
+            for one in pose.contacts
+        ),
+    )
 
 
 def _standing_findings(

@@ -313,6 +313,9 @@ def _against(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
 
 
 def _off_the_table(pose: PoseProof, assembly: Assembly, units: Unit) -> Iterator[Problem]:
+    if pose.standing is not None and set(pose.on) <= set(pose.standing.asked.touching):
+        # It is meant to stand on their edges.
+        return
     for key, height in off_the_table(assembly, pose.placed, pose.on):
         yield problem(
             "off-the-table",
