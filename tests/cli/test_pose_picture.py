@@ -10,14 +10,18 @@ import pytest
 
 from foldwright.design import read_design
 from foldwright.pictures import svg_of
+from foldwright.pictures.closed_page import closed_picture
+from foldwright.pictures.closed_scene import closed_scene
 from foldwright.pictures.pose_scene import scene_of
 from foldwright.pictures.space_page import space_picture
 from foldwright.proving import prove_design
 
+DESIGNS = Path(__file__).parents[1] / "designs"
+
 Run = Callable[..., Any]
 
 
-@pytest.mark.parametrize("pose", ["flat", "open", "closed", "standing"])
+@pytest.mark.parametrize("pose", ["flat", "open", "standing"])
 def test_the_picture_is_that_of_the_pose(
     foldwright: Run, harbour: Path, tmp_path: Path, pose: str
 ) -> None:
@@ -28,6 +32,41 @@ def test_the_picture_is_that_of_the_pose(
     proof = prove_design(read_design(harbour))
     (found,) = [one for one in proof.poses if one.name == pose]
     assert file.read_bytes() == svg_of(space_picture(scene_of(proof, found)))
+
+
+def test_the_closed_card_is_drawn_from_both_sides(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright("prove", harbour, "--picture", file, "--pose", "closed")
+    assert ran.status == 0
+    assert f"wrote {file}: the picture, in the pose closed" in ran.out
+    proof = prove_design(read_design(harbour))
+    assert proof.closed_stack is not None
+    assert file.read_bytes() == svg_of(closed_picture(closed_scene(proof, proof.closed_stack)))
+
+
+def test_a_closed_card_that_does_not_lie_flat_is_drawn_in_perspective(
+    foldwright: Run, tmp_path: Path
+) -> None:
+    file = tmp_path / "card.svg"
+    foldwright("prove", DESIGNS / "glued-box.toml", "--picture", file, "--pose", "closed")
+    words = file.read_text(encoding="utf-8")
+    assert "Its panels do not lie in one plane, so it has no plies to show." in words
+    assert "degrees above the table" in words
+
+
+def test_a_closed_card_that_does_not_close_is_drawn_with_its_gaps(
+    foldwright: Run, harbour: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "card.svg"
+    ran = foldwright(
+        "prove", harbour, "--set", "spine_y=107 mm", "--picture", file, "--pose", "closed"
+    )
+    assert ran.status == 1
+    words = file.read_text(encoding="utf-8")
+    assert "strained: it cannot close" in words
+    assert "no plies to show" not in words
 
 
 def test_json_names_the_file(foldwright: Run, harbour: Path, tmp_path: Path) -> None:

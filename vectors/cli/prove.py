@@ -35,7 +35,8 @@ def configure(parser: ArgumentParser) -> None:
         "--pose",
         metavar="NAME",
         help="draw the card in this pose in perspective, in place of the flat pieces: flat, open, "
-        "closed, or one that the design names; with --picture",
+        "or one that the design names; or closed: from both sides, with its plies (layers of "
+        "paper); with --picture",
     )
     parser.add_argument(
         "--replace",

@@ -37,6 +37,21 @@ def within_rings(rings: Sequence[Floats], start: Floats, end: Floats) -> list[St
     return found
 
 
+def level_stretches(rings: Sequence[Floats], heights: Sequence[float]) -> list[list[Stretch]]:
+    """For each of some heights the stretches (left, right) of it within rings, by even and odd."""
+    starts = np.concatenate(rings)
+    ends = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
+    (ax, ay), (bx, by) = starts.T, ends.T
+    level = np.array(heights)[:, None]
+    crosses = (ay > level) != (by > level)
+    x = ax + (level - ay) * ((bx - ax) / np.where(ay == by, 1.0, by - ay))
+    found = []
+    for row, here in zip(x, crosses, strict=True):
+        met = np.sort(row[here]).tolist()
+        found.append([(a, b) for a, b in zip(met[::2], met[1::2], strict=True) if a < b])
+    return found
+
+
 def _inside(rings: Sequence[Floats], at: Floats) -> bool:
     count = 0
     for ring in rings:

@@ -94,12 +94,12 @@ class Thickest:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Sticking:
-    """A panel that sticks out past the edge of another one, by `mm` between two places.
+    """Panels that stick out past the edge of another one, by `mm` between two places.
 
-    It `spills` past the rectangle round the cover, or only shows beside it.
+    `spills` tells whether it is past the rectangle round the cover; else they show beside it.
     """
 
-    panel: str
+    panels: tuple[str, ...]
     past: str
     spills: bool
     mm: float

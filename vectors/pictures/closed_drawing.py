@@ -14,12 +14,12 @@ from ..measures.exact import MEETS_MM
 from . import dimensions, pens
 from .boxes import box_of_part, box_of_parts
 from .closed import ClosedScene, FlatFace, PlyRegion, SeenLine, Side, Sticking, Stroke, Thickest
+from .dimensions import size_text
 from .labels import SIZE, Box, Label, labelled
 from .lettering import shortened, width_of
 from .model import Anchor, Area, Line, Part, Pen, Words
 from .rooms import Rows, longest_of, middle_for, rows_in
 from .shapes import Sheet, drawn, hatched, rims, rings_of
-from .space_page import length_text
 
 # From line to line of each hatching, in mm of the page.
 BACK_MM, SPILL_MM, NO_FOAM_MM, GROWS_MM = 1.5, 1.0, 1.2, 2.0
@@ -200,32 +200,24 @@ def _spill_marks(
     sticking: Sequence[Sticking], sheet: Sheet, units: Unit
 ) -> tuple[list[Part], list[Label]]:
     """A dimension from the edge to the farthest place of each panel that sticks out."""
-    alike: dict[tuple[Point, Point, str], list[str]] = {}
-    for one in sticking:
-        edge, at = sheet.spot(one.edge), sheet.spot(one.at)
-        how = "past" if one.spills else "beside"
-        past = shortened(one.past, _LONGEST, SIZE)
-        text = f"{length_text(one.mm, units)} {how} {past}"
-        alike.setdefault((_rounded(edge), _rounded(at), text), []).append(one.panel)
     parts: list[Part] = []
     labels: list[Label] = []
-    for (edge, at, text), names in list(alike.items())[:MOST_LABELS]:
+    for one in sticking[:MOST_LABELS]:
+        edge, at = sheet.spot(one.edge), sheet.spot(one.at)
         parts += dimensions.measured(edge, at)
-        name = shortened(", ".join(names), _LONGEST, SIZE)
-        middle = edge.between(at, 0.5)
-        labels.append(Label(text=f"{name}: {text}", places=(middle,), bold=True))
+        names = shortened(", ".join(one.panels), 1.5 * _LONGEST, SIZE)
+        past = shortened(one.past, _LONGEST, SIZE)
+        how = "past" if one.spills else "beside"
+        text = f"{names}: {size_text(one.mm, units)} {how} {past}"
+        labels.append(Label(text=text, places=(edge.between(at, 0.5),), bold=True))
     return parts, labels
-
-
-def _rounded(at: Point) -> Point:
-    return Point(round(float(at.x), 3), round(float(at.y), 3))
 
 
 def _size(scene: ClosedScene, sheet: Sheet) -> Iterator[Part]:
     left, bottom, right, top = sheet.shape(scene.outline).bounds
     width, height = scene.size
-    yield from dimensions.below(left, right, bottom, length_text(width, scene.units))
-    yield from dimensions.beside(bottom, top, left, length_text(height, scene.units))
+    yield from dimensions.below(left, right, bottom, size_text(width, scene.units))
+    yield from dimensions.beside(bottom, top, left, size_text(height, scene.units))
 
 
 def _named(name: str, shape: Any, taken: Sequence[Box], *, wanted: bool) -> list[Part] | Label:
@@ -248,7 +240,7 @@ def _numbered(
     number = str(region.plies)
     wide = width_of(number, _NUMBER, bold=True)
     if region.mm is not None:
-        mm = length_text(region.mm, units)
+        mm = size_text(region.mm, units)
         both = max(wide, width_of(mm, _THICKNESS))
         at = middle_for(rows, both, _NUMBER + _THICKNESS + 1.0)
         if at is not None:
@@ -279,7 +271,7 @@ def _plies_text(plies: int) -> str:
 
 
 def _with_mm(text: str, mm: float | None, units: Unit) -> str:
-    return text if mm is None else f"{text}, {length_text(mm, units)}"
+    return text if mm is None else f"{text}, {size_text(mm, units)}"
 
 
 def _on_paper(

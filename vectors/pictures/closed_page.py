@@ -19,20 +19,20 @@ from .closed_drawing import (
     MOST_LABELS,
     NO_FOAM_MM,
     RISING_DEG,
-    SPILL_MM,
     SPILL_DEG,
+    SPILL_MM,
     draw_face,
     draw_plies,
     draw_side,
     draw_through,
 )
 from .columns import TextColumn
+from .dimensions import size_text
 from .legend import SAMPLE, laid_out
 from .lettering import width_of
 from .model import Line, Part, Pen, Picture, moved
 from .scales import scale_for, scale_text
 from .shapes import hatched, rims
-from .space_page import length_text
 
 # The room for a drawing, the least width of the page's inside, its rim; in mm.
 _ROOM = 100.0
@@ -99,7 +99,7 @@ def _head(scene: ClosedScene, scale: float, width: float) -> TextColumn:
     lines.add(f"Seen straight on, {scale_text(scale)}; lengths in {_units(scene)}.")
     hidden = len(scene.sticking) - MOST_LABELS
     if hidden > 0:
-        lines.add(f"{hidden} more panels stick out and have no figure here.")
+        lines.add(f"{hidden} more places stick out and have no figure here.")
     return lines
 
 
@@ -138,9 +138,7 @@ def _faces(scene: ClosedScene) -> Iterator[list[_Block]]:
     sizes = [face.paper.bounds for face in scene.faces]
     largest = max((max(right - left, top - low) for left, low, right, top in sizes), default=0.0)
     scale = scale_for(largest, _ROOM)
-    foam = (
-        "foam" if scene.foam_mm is None else f"foam {length_text(scene.foam_mm, scene.units)} high"
-    )
+    foam = "foam" if scene.foam_mm is None else f"foam {size_text(scene.foam_mm, scene.units)} high"
     for piece in dict.fromkeys(face.piece for face in scene.faces):
         yield [
             _block(

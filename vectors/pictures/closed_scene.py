@@ -20,7 +20,7 @@ from ..stacking.cover import Cover
 from ..stacking.glued import Glued
 from ..stacking.order import Blocked, PlyOrder, Undecided
 from ..stacking.room import Why, Zone
-from ..stacking.spill import NoCover, Spilled, Where
+from ..stacking.spill import NoCover, Spill, Spilled, Where
 from ..stacking.thickness import ThicknessMap
 from .closed import (
     ClosedScene,
@@ -34,14 +34,14 @@ from .closed import (
     Thickest,
 )
 from .closed_sides import sides_of
+from .dimensions import size_text
 from .pose_scene import given_names
 from .scene import names_of
-from .space_page import length_text
 
 # So many names are told in a sentence; the rest are counted.
 _MOST_NAMES = 6
 
-# Thicknesses are told apart on the map down to this, in mm.
+# Thicknesses, and places, that are the same to so many decimals of a mm are told as one.
 _SAME_DIGITS = 4
 
 
@@ -79,25 +79,31 @@ def closed_scene(proof: Proof, stack: ClosedStack) -> ClosedScene:
         in_the_way=_in_the_way(order, cover, names),
         faces=tuple(_faces(assembly, stack.zones)),
         foam_mm=stack.foam_mm,
-        words=tuple(_words(proof, stack, names, units)),
+        words=tuple(_words(stack, names, units)),
     )
 
 
 def _sticking(
     spilled: Spilled | NoCover, cover: Cover, names: Mapping[PanelKey, str]
 ) -> Iterator[Sticking]:
-    if isinstance(spilled, Spilled):
-        for one in (*spilled.spills, *spilled.beside):
-            x, y, _ = cover.footprints[one.past].placed.apply(one.past_at)
-            yield Sticking(
-                panel=names[one.panel],
-                past=names[one.past],
-                spills=one.where is Where.PAST,
-                mm=one.mm,
-                at=one.closed_at,
-                edge=Point(x, y),
-                shape=one.outside,
-            )
+    """What sticks out, panels that do so at one place by as much together."""
+    found = (*spilled.spills, *spilled.beside) if isinstance(spilled, Spilled) else ()
+    alike: dict[tuple[float, ...], list[Spill]] = {}
+    for one in found:
+        x, y, _ = cover.footprints[one.past].placed.apply(one.past_at)
+        place = [round(value, _SAME_DIGITS) for value in (x, y, *one.closed_at.floats())]
+        alike.setdefault((one.where is Where.PAST, *place), []).append(one)
+    for (spills, x, y, *_), group in alike.items():
+        first = group[0]
+        yield Sticking(
+            panels=tuple(names[one.panel] for one in group),
+            past=names[first.past],
+            spills=bool(spills),
+            mm=first.mm,
+            at=first.closed_at,
+            edge=Point(x, y),
+            shape=shapely.union_all([one.outside for one in group]),
+        )
 
 
 def _glued(thickness: ThicknessMap) -> tuple[Glued, ...]:
@@ -177,25 +183,18 @@ def _folds(division: Division, face: Face) -> Iterator[SeenLine]:
         )
 
 
-def _words(
-    proof: Proof, stack: ClosedStack, names: Mapping[PanelKey, str], units: Unit
-) -> Iterator[str]:
+def _words(stack: ClosedStack, names: Mapping[PanelKey, str], units: Unit) -> Iterator[str]:
     cover, order, thickness = stack.cover, stack.order, stack.thickness
     left, bottom, right, top = cover.outline.bounds
     most = thickness.most_plies
     yield ", ".join(
         (
-            f"{length_text(right - left, units)} wide",
-            f"{length_text(top - bottom, units)} high",
+            f"{size_text(right - left, units)} wide",
+            f"{size_text(top - bottom, units)} high",
             "1 ply" if most == 1 else f"up to {most} plies",
-            *(() if thickness.mm is None else (f"up to {length_text(thickness.mm, units)} thick",)),
+            *(() if thickness.mm is None else (f"up to {size_text(thickness.mm, units)} thick",)),
         )
     )
-    if proof.gap_mm > MEETS_MM:
-        yield (
-            f"It does not close: the largest gap is {length_text(proof.gap_mm, units)}. Its panels "
-            "are drawn where they lie, one folded after another."
-        )
     if isinstance(order, Blocked):
         yield f"No order of its plies is possible: {order.why}."
         yield f"In each other's way: {_listed(names[key] for key in order.panels)}."
@@ -221,7 +220,7 @@ def _spill_words(
     ):
         if found:
             told = (
-                f"{names[one.panel]} by {length_text(one.mm, units)} {how} {names[one.past]}"
+                f"{names[one.panel]} by {size_text(one.mm, units)} {how} {names[one.past]}"
                 for one in found
             )
             yield f"{says}: {_listed(told)}."

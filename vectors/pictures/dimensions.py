@@ -5,14 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..geometry import Path, Point, Vertex, polygon
+from ..measures import Unit, exact_text
 from .boxes import box_of_part
 from .lettering import LINE_HEIGHT
 from .model import Anchor, Area, Line, Part, Words
 from .pens import DIMENSION, PAPER
 
 _SIZE = 3.0
+_DIGITS = 6
 # From what is measured to its dimension line, how far helping lines go past it, half a tick.
 _AWAY, _PAST, _TICK = 4.0, 1.2, 1.0
+
+
+def size_text(mm: float, units: Unit) -> str:
+    """A length without the rounding of double precision, so that fractions of an inch are seen."""
+    return exact_text(round(mm, _DIGITS), units)
 
 
 def below(left: float, right: float, bottom: float, text: str) -> Iterator[Part]:

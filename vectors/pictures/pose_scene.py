@@ -58,8 +58,9 @@ def scene_of(proof: Proof, pose: PoseProof) -> Scene:
         apart=(*_apart(assembly, pose.placed), *_untouched(pose)) if strained else (),
         view_deg=pose.view_deg,
     )
-    lies_flat = pose.name != "closed" or proof.closed_stack is not None
-    return replace(scene, words=tuple(_words(scene, pose, lies_flat=lies_flat)))
+    shut = pose.name == "closed" and pose.folded.reached
+    flat = not shut or proof.closed_stack is not None
+    return replace(scene, words=tuple(_words(scene, pose, lies_flat=flat)))
 
 
 def _creases(assembly: Assembly, folded: FoldedPose) -> Iterator[Crease]:

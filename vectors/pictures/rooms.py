@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from .camera import Floats
-from .clipping import within_rings
+from .clipping import level_stretches
 from .labels import Box
 
 ROW = 0.75
@@ -29,17 +27,13 @@ Rows = dict[int, list[Stretch]]
 
 def rows_in(rings: Sequence[Floats], taken: Sequence[Box] = ()) -> Rows:
     """The rows of what lies within rings, by the even-odd rule, beside the boxes that are taken."""
+    bottom = min(float(ring[:, 1].min()) for ring in rings)
+    top = max(float(ring[:, 1].max()) for ring in rings)
+    levels = range(math.ceil(bottom / ROW), math.floor(top / ROW) + 1)
     found: Rows = {}
-    left, bottom = np.min([ring.min(axis=0) for ring in rings], axis=0).tolist()
-    right, top = np.max([ring.max(axis=0) for ring in rings], axis=0).tolist()
-    start, wide = left - 1.0, right - left + 2.0
-    for level in range(math.ceil(bottom / ROW), math.floor(top / ROW) + 1):
-        ends = np.array([(start, level * ROW), (start + wide, level * ROW)])
-        stretches = [
-            clear
-            for low, high in within_rings(rings, *ends)
-            for clear in beside((start + wide * low, start + wide * high), level, taken)
-        ]
+    rows = level_stretches(rings, [level * ROW for level in levels])
+    for level, row in zip(levels, rows, strict=True):
+        stretches = [clear for stretch in row for clear in beside(stretch, level, taken)]
         if stretches:
             found[level] = stretches
     return found

@@ -12,7 +12,7 @@ import shapely
 
 from ..geometry import Path, Point, Vertex, polygon
 from .camera import Floats
-from .clipping import within_rings
+from .clipping import level_stretches
 from .model import Line, Pen
 
 # Corners of chords that lie nearer to a straight line than this, in mm of the page, are not seen.
@@ -77,20 +77,18 @@ def hatched(shape: Any, spacing: float, slant_deg: float, pen: Pen) -> Iterator[
     if not rings:
         return
     slant = math.radians(slant_deg)
-    along = np.array([math.cos(slant), math.sin(slant)])
-    across = np.array([-along[1], along[0]])
-    corners = np.concatenate(rings)
-    # numpy would hand the product of a matrix to a library whose sums differ from machine
-    # to machine in the last digit.
-    run = corners[:, 0] * along[0] + corners[:, 1] * along[1]
-    rise = corners[:, 0] * across[0] + corners[:, 1] * across[1]
-    low, high = float(run.min()) - 1.0, float(run.max()) + 1.0
-    first, last = math.ceil(float(rise.min()) / spacing), math.floor(float(rise.max()) / spacing)
-    for step in range(first, last + 1):
-        start = along * low + across * (step * spacing)
-        end = along * high + across * (step * spacing)
-        for a, b in within_rings(rings, start, end):
-            (x0, y0), (x1, y1) = (start + (end - start) * share for share in (a, b))
-            ends = Point(float(x0), float(y0)), Point(float(x1), float(y1))
-            if ends[0].distance(ends[1]) > _UNSEEN:
-                yield Line(path=Path((Vertex(ends[0]), Vertex(ends[1]))), pen=pen)
+    cos, sin = math.cos(slant), math.sin(slant)
+    # Turned so that the lines are level.
+    level = [
+        np.stack((ring[:, 0] * cos + ring[:, 1] * sin, ring[:, 1] * cos - ring[:, 0] * sin), axis=1)
+        for ring in rings
+    ]
+    low = min(float(ring[:, 1].min()) for ring in level)
+    high = max(float(ring[:, 1].max()) for ring in level)
+    steps = range(math.ceil(low / spacing), math.floor(high / spacing) + 1)
+    heights = [step * spacing for step in steps]
+    for y, row in zip(heights, level_stretches(level, heights), strict=True):
+        for left, right in row:
+            if right - left > _UNSEEN:
+                start, end = (Point(x * cos - y * sin, x * sin + y * cos) for x in (left, right))
+                yield Line(path=Path((Vertex(start), Vertex(end))), pen=pen)
