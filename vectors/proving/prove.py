@@ -73,7 +73,10 @@ def prove_design(
         # Most cards spill nothing, and need none of it.
         from .spill_trials import spill_mending_of
 
-        return spill_mending_of(design, resolved, again, overrides, profiles, ruler)(spill_mm)
+        def closed(other: Resolved) -> Proof:
+            return prove(other, profiles, whole=False)
+
+        return spill_mending_of(design, resolved, again, overrides, closed, ruler)(spill_mm)
 
     proof = prove(resolved, profiles, tool, spill_mending=spill_mending)
     if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
-from foldwright.profiles.model import Profile
-
 from ..design import Design
 from ..design.pieces import Resolved
 from ..design.resolve import edition_in_use
@@ -21,7 +19,7 @@ from ..stacking.order import ply_order
 from ..stacking.spill import NoCover, covers_of, spill_of
 from .literals import lengths_of
 from .measure_mends import COARSEST_FIRST
-from .prove import prove
+from .model import Proof
 from .spill_mends import SpillMend, spill_mends
 
 _OF_LIMITS = frozenset(rule.code for rule in limits.RULES)
@@ -32,12 +30,13 @@ def spill_mending_of(
     resolved: Resolved,
     again: Callable[[Mapping[str, str]], Resolved],
     overrides: Mapping[str, str],
-    profiles: Mapping[str, Profile | None],
+    proved: Callable[[Resolved], Proof],
     ruler: Ruler | None,
 ) -> Callable[[float], tuple[SpillMend, ...]]:
     """What finds the measures that end a spill of so many mm.
 
-    `again` resolves the same edition with more overrides.  Without a `ruler` the
+    `again` resolves the same edition with more overrides, `proved` proves its closed
+    card.  Without a `ruler` the
     coarsest of the design's printed units on which there is a mend is taken.
     """
 
@@ -46,7 +45,7 @@ def spill_mending_of(
             other = again({name: f"{number_text(value)} mm"})
         except DesignError:
             return None
-        return _spills(other, profiles)
+        return _spills(proved(other))
 
     def mending(spill_mm: float) -> tuple[SpillMend, ...]:
         edition = edition_in_use(design, overrides, resolved.variant)
@@ -61,9 +60,8 @@ def spill_mending_of(
     return mending
 
 
-def _spills(resolved: Resolved, profiles: Mapping[str, Profile | None]) -> float | None:
+def _spills(proof: Proof) -> float | None:
     """By how many mm a card spills; None where it does not close or that is not known."""
-    proof = prove(resolved, profiles, whole=False)
     stops = {one.rule for one in proof.findings if one.severity is Severity.STOP}
     # What spills may be too large for its limit just because it spills.
     if proof.verdict is not Verdict.CLOSES or not stops <= _OF_LIMITS:
