@@ -195,11 +195,11 @@ def _of_panel(
     key: PanelKey, cover: Cover, covering: Sequence[PanelKey], outline: Any
 ) -> Iterator[Spill]:
     outside = shapely.difference(cover.footprints[key].polygon, outline)
-    left, low, right, high = outline.bounds
-    # What reaches past the rectangle by less than counts does not.
-    box = shapely.box(left - SLIVER_MM, low - SLIVER_MM, right + SLIVER_MM, high + SLIVER_MM)
+    box = shapely.box(*outline.bounds)
+    # What reaches past the rectangle by less than counts does not, nor does it show beside.
+    wider = shapely.buffer(box, SLIVER_MM, join_style="mitre")
     for past, part in (
-        (True, shapely.difference(outside, box)),
+        (True, shapely.difference(outside, wider)),
         (False, shapely.intersection(outside, box)),
     ):
         if not part.is_empty:
