@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
+from foldwright.design.pieces import Face, PanelName, Piece
 from foldwright.folding.closure import residual
 from foldwright.folding.linkage import linkage_of
+from foldwright.folding.loops import Round
 from foldwright.folding.poses import Outcome
 from foldwright.panels import Assembly
-from tests.folding.folded_samples import M, V, assembled, v_fold, vertex
+from tests.folding.folded_samples import (
+    M,
+    Sample,
+    V,
+    assembled,
+    at,
+    box_between_slits,
+    fold,
+    glued,
+    rectangle,
+    v_fold,
+    vertex,
+)
 from tests.folding.posing import Array, posed
 
 
@@ -115,3 +130,63 @@ def test_a_pose_at_shut_paper_does_not_depend_on_the_steps_to_it(steps: int) -> 
     pose = posed(assembly, {"crease 4": 180.0}, steps=steps)
     assert pose.outcome is Outcome.REACHED
     assert list(pose.every.values()) == pytest.approx([180.0] * 4, abs=1e-7)
+
+
+# Joints that give, beside loops that do not.
+
+
+def strip_over_a_step(first: int, second: int, slack: float) -> Sample:
+    """A card with a step between slits, and a strip glued across its gutter at 20 and 30 mm."""
+    base = replace(
+        box_between_slits(),
+        panel_names=(PanelName(name="low", at=at(1, 1)), PanelName(name="high", at=at(1, 199))),
+    )
+    places = (10, 10 + first, 10 + first + second)
+    end = places[-1] + 10
+    strip = Piece(
+        name="strip",
+        outline=rectangle(40, end),
+        folds=tuple(
+            fold(f"strip {k + 1}", (0, y), (40, y), sense=M if k == 1 else V)
+            for k, y in enumerate(places)
+        ),
+        panel_names=(PanelName(name="foot", at=at(1, 1)), PanelName(name="top", at=at(1, end - 1))),
+    )
+    back, front = Face.BACK, Face.FRONT
+    ends = ((0, places[0]), (40, places[0])), ((0, places[2]), (40, places[2]))
+    joints = (
+        glued("a", ("strip", "foot", back, *ends[0]), ("base", "low", front, (5, 80), (45, 80))),
+        glued(
+            "b",
+            ("strip", "top", back, *ends[1]),
+            ("base", "high", front, (5, 130), (45, 130)),
+            slack=slack,
+        ),
+    )
+    return Sample(pieces=(base, strip), joints=joints)
+
+
+@pytest.mark.parametrize("gutter", [0.0, 20.0, 60.0])
+def test_a_joint_takes_up_what_it_may_and_the_paper_around_stays_whole(gutter: float) -> None:
+    """Parts of 20 and 20 mm between places 20 and 30 mm from the gutter.
+
+    The places are sqrt(20² + 30² + 2 · 20 · 30 cos gutter) apart by the law of cosines.
+    """
+    apart = math.sqrt(20**2 + 30**2 + 2 * 20 * 30 * math.cos(math.radians(gutter)))
+    sample = strip_over_a_step(20, 20, 15)
+    pose = posed(sample.assembly, {"left gutter": gutter})
+    assert pose.outcome is Outcome.REACHED
+    # Least squares share it between a displacement and a little of a turn.
+    assert apart - 40.0 - 1e-6 <= pose.folded.gap_mm <= 1.05 * (apart - 40.0)
+    tight = posed(strip_over_a_step(20, 20, 1).assembly, {"left gutter": gutter})
+    assert tight.outcome is Outcome.STRAINED
+
+
+def test_slack_of_one_joint_hides_no_gap_of_another_loop() -> None:
+    """The step's own folds contradict each other: with the gutter flat its top cannot be turned."""
+    pose = posed(
+        strip_over_a_step(20, 20, 15).assembly, {"left gutter": 0.0, "top": 0.3, "ridge": 0.0}
+    )
+    assert pose.outcome is Outcome.STRAINED
+    assert pose.folded.worst is not None
+    assert pose.folded.worst.loop.round is Round.CLUSTER

@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from .closure import residual
-from .linkage import Floats, Ints, Linkage
+from .linkage import Floats, Ints, Linkage, giving
 from .nearest import Found, Search
 from .parts import looped_parts, of_part
 from .path import Aim, followed, free_of
@@ -31,6 +31,10 @@ _NEARER = 1e-9
 
 # So often folds beyond shut are shut and the rest is searched again.
 _SHUTTINGS = 8
+
+# How much a loop without slack counts beside one with it, where no pose closes: the
+# one gapes by the square of this less than the other.
+_RIGID_WEIGHT = 300.0
 
 # What a pose is chosen by: whether folds are beyond shut, whether any are turned
 # against their sense, the squared distance.
@@ -133,7 +137,11 @@ def _freed(linkage: Linkage, aim: Aim, held: Ints, found: Found) -> Found:
 
 
 def _least_open(linkage: Linkage, aim: Aim, last: Found) -> Found:
-    """The pose that leaves least over where none closes: from the way's end, or as asked for."""
+    """The pose that leaves least over where none closes: from the way's end, or as asked for.
+
+    What joints may take up is left to them as far as that serves.
+    """
+    linkage = giving(linkage, _RIGID_WEIGHT)
     search = Search(linkage, free_of(linkage, aim.held))
     ended = _kept(last.turned, aim)
     every = [search.strained(start, aim.target) for start in (ended, _asked(aim))]

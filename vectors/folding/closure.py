@@ -172,9 +172,9 @@ def residual(linkage: Linkage, turned: Floats) -> Floats:
 def _left_over(one: Rounds, carried: _Carried, size: float) -> Floats:
     parts = []
     if one.turns:
-        parts.append(carried.vector * (2.0 / size * one.reach))
+        parts.append(carried.vector * (2.0 / size * one.reach * one.weight))
     if one.meets:
-        parts.append((carried.there - one.spot_to) / size)
+        parts.append((carried.there - one.spot_to) * (one.weight / size))
     return np.concatenate(parts)
 
 
@@ -184,9 +184,9 @@ def _slopes(one: Rounds, carried: _Carried, size: float) -> Floats:
     if one.turns:
         # Half the vector part of the product of w and the quaternion.
         turned = axes * carried.real + _cross(axes, carried.vector[None])
-        parts.append(turned * (1.0 / size * one.reach))
+        parts.append(turned * (1.0 / size * one.reach * one.weight))
     if one.meets:
-        parts.append(_cross(axes, carried.there - carried.spots) / size)
+        parts.append(_cross(axes, carried.there - carried.spots) * (one.weight / size))
     return np.concatenate(parts, axis=1) * one.signs[:, None]
 
 
@@ -203,11 +203,11 @@ def _curved(one: Rounds, carried: _Carried, weights: Floats, size: float) -> Flo
         here, later = axes[i], axes[i:]
         both = np.zeros((length - i, count))
         if one.turns:
-            pull = weights[:3] * (0.5 / size * one.reach)
+            pull = weights[:3] * (0.5 / size * one.reach * one.weight)
             both += _turned_twice(here, later, carried, pull)
         if one.meets:
             arm = _cross(later, carried.there - carried.spots[i:])
-            pull = weights[3 * one.turns :] / size
+            pull = weights[3 * one.turns :] * (one.weight / size)
             both += np.einsum("kim,im->km", _cross(here[None], arm), pull)
         table[i, i:] = both
         table[i:, i] = both

@@ -10,7 +10,7 @@ of them are reckoned at once.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,7 +20,7 @@ from ..design.pieces import Sense, Touch
 from ..geometry import Point, Segment
 from ..measures.exact import MEETS_MM
 from ..panels import Assembly
-from .closing import flat_step
+from .closing import flat_step, slack_of
 from .isometry import IDENTITY, Isometry
 from .loops import Loop, PanelKey, Round, Step, loops_of, way_between
 from .skeleton import HingeKey
@@ -40,7 +40,8 @@ class Rounds:
     turns and of the motion `rest_rows` [3, 3, m], `rest_shift` [3, m] has to
     turn nothing (asked where `turns`) and to bring the place `spot_from` [3, m]
     to `spot_to` [3, m] (asked where `meets`).  `reach` [m] is how far the loop's
-    folds reach from that place, in mm; `row` is the first row of the residual.
+    folds reach from that place, in mm; `weight` [m] how much what is left over
+    counts; `row` is the first row of the residual.
     """
 
     numbers: Ints
@@ -53,6 +54,7 @@ class Rounds:
     spot_from: Floats
     spot_to: Floats
     reach: Floats
+    weight: Floats
     turns: bool
     meets: bool
     row: int
@@ -158,6 +160,21 @@ def linkage_of(assembly: Assembly, loops: Sequence[Loop] | None = None) -> Linka
         size=max((ring.reach for ring in rings), default=1.0),
         height=height,
     )
+
+
+def giving(linkage: Linkage, weight: float) -> Linkage:
+    """The same mechanism, in which all count so much more but loops whose joints have slack."""
+    slack = [slack_of(loop) > 0.0 for loop in linkage.loops]
+    if all(slack) or not any(slack):
+        return linkage
+    loose = np.array(slack)
+
+    def weighted(one: Rounds) -> Rounds:
+        # Touches come after all loops and give nothing.
+        some = np.append(loose, False)[np.minimum(one.numbers, len(loose))]
+        return replace(one, weight=np.where(some, one.weight, weight))
+
+    return replace(linkage, rounds=tuple(weighted(one) for one in linkage.rounds))
 
 
 def with_touches(linkage: Linkage, touches: Sequence[TouchEnds]) -> Linkage:
@@ -308,6 +325,7 @@ def _rounds(rings: Sequence[_Ring]) -> tuple[tuple[Rounds, ...], int]:
             spot_from=np.array([(*ring.spot_from, 0.0) for ring in some], dtype=float).T,
             spot_to=np.array([(*ring.spot_to, 0.0) for ring in some], dtype=float).T,
             reach=np.array([ring.reach for ring in some], dtype=float),
+            weight=np.ones(len(some)),
             turns=turning,
             meets=meeting,
             row=row,

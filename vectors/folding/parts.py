@@ -62,6 +62,7 @@ def of_part(linkage: Linkage, part: Ints) -> Linkage:
             spot_from=one.spot_from[:, kept],
             spot_to=one.spot_to[:, kept],
             reach=one.reach[kept],
+            weight=one.weight[kept],
             row=row,
         )
         row += some.height * some.count

@@ -306,7 +306,7 @@ def _gap_mm(linkage: Linkage, found: Found) -> float:
 
 
 def worst_gap(linkage: Linkage, found: Found) -> PoseGap | None:
-    """The largest gap of all loops in a pose, less what their joints take up.
+    """The largest gap of all loops in a pose, those first whose joints do not take it up.
 
     None for a design without loops.
     """
@@ -322,11 +322,15 @@ def worst_gap(linkage: Linkage, found: Found) -> PoseGap | None:
             bounds[one.numbers] = 4.0 * linkage.size * rows.sum(axis=0)
     turned = _degrees(linkage, found.turned)
     worst: PoseGap | None = None
+    # What the joints do not take up counts first, then the gap itself.
+    over = 0.0
     for number in np.argsort(-bounds, kind="stable"):
         loop = linkage.loops[number]
-        if worst is not None and bounds[number] <= worst.mm:
+        if worst is not None and bounds[number] <= min(worst.mm, max(over, MEETS_MM)):
             break
         gap = gap_round(loop, [motion_over(step, turned) for step in loop.steps])
-        if worst is None or gap.mm - slack_of(loop) > worst.mm - slack_of(worst.loop):
-            worst = gap
+        left = gap.mm - slack_of(loop)
+        left = left if left > MEETS_MM else 0.0
+        if worst is None or (left, gap.mm) > (over, worst.mm):
+            worst, over = gap, left
     return worst
