@@ -1,4 +1,4 @@
-"""Limits: the closed size either way round, what is not judged yet, and limits of an edition."""
+"""Limits: the closed size either way round, thickness, standing, and limits of an edition."""
 
 from __future__ import annotations
 
@@ -97,13 +97,38 @@ def test_a_limit_follows_the_measures_of_its_edition() -> None:
     assert not proof.proven
 
 
-def test_what_is_not_judged_yet_is_a_note_each() -> None:
-    notes = [one for one in proof_of(EDITIONS).findings if one.rule == "limit-not-judged"]
-    assert [note.severity for note in notes] == [Severity.NOTE, Severity.NOTE]
-    assert ['"thickness"' in notes[0].message, '"stands"' in notes[1].message] == [True, True]
+def test_what_cannot_be_judged_is_a_note_each() -> None:
+    """Without a material neither thickness nor balance is known, and no pose is there."""
+    notes = {one.rule: one for one in proof_of(EDITIONS).findings}
+    assert notes["thickness-unknown"].severity is Severity.NOTE
+    assert "so its limit is not judged" in notes["thickness-unknown"].message
+    assert notes["standing-unknown"].severity is Severity.NOTE
+    assert "the design names no pose to stand in" in notes["standing-unknown"].message
     # One that asks for nothing is not told.
     silent = proof_of(EDITIONS.replace("stands = true", "stands = false"))
-    assert sum(one.rule == "limit-not-judged" for one in silent.findings) == 1
+    assert "standing-unknown" not in {one.rule for one in silent.findings}
+
+
+@pytest.mark.parametrize(("thickness", "stops"), [(0.46, 0), (0.45, 1)])
+def test_the_limit_of_the_thickness(thickness: float, stops: int) -> None:
+    """Two plies of card-200, whose caliper is 0.23 mm."""
+    text = EDITIONS.replace("thickness = 3", f"thickness = {thickness}")
+    proof = prove_design(parse_design(text, "card.toml"), materials=["card-200"])
+    found = [one for one in proof.findings if one.severity is Severity.STOP]
+    assert [one.rule for one in found] == ["closed-too-thick"] * stops
+    assert proof.proven is (stops == 0)
+    if found:
+        assert found[0].measure_mm == pytest.approx(0.01)
+        assert (found[0].place.file, found[0].place.line) == ("card.toml", 12)
+
+
+@pytest.mark.parametrize("angle", [0, 90])
+def test_a_thickness_without_plies_is_not_judged(angle: int) -> None:
+    """A card that is folded to a right angle has no plies; one that is not folded has one."""
+    text = EDITIONS.replace('sense = "valley"', f'sense = "valley"\nangle = {angle}')
+    rules = [one.rule for one in proof_of(text).findings]
+    assert ("limit-not-judged" in rules) is (angle == 90)
+    assert ("closed-not-flat" in rules) is (angle == 90)
 
 
 def test_a_closed_size_that_is_not_known_is_said(design_of: DesignOf) -> None:
