@@ -11,6 +11,7 @@ from .tell import number
 
 if TYPE_CHECKING:
     from ..proving.model import ClosedStack
+    from ..stacking.spill import Spill
 
 
 def stack_json(proof: Proof) -> dict[str, object] | None:
@@ -86,7 +87,7 @@ def _thickest(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | Non
 
 
 def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
-    from ..stacking.spill import NoCover
+    from ..stacking.spill import NoCover, Where
 
     spilled = stack.spilled
     if isinstance(spilled, NoCover):
@@ -94,14 +95,9 @@ def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
     return {
         "mm": number(spilled.mm),
         "covered_by": [_panel(key, assembly) for key in spilled.covering],
-        "panels": [
-            {
-                "panel": _panel(one.panel, assembly),
-                "mm": number(one.mm),
-                "at": [number(one.at.x), number(one.at.y)],
-                "past": _panel(one.past, assembly),
-            }
-            for one in spilled.spills
+        "panels": [_out(one, assembly) for one in spilled.spills],
+        "beside": [
+            {**_out(one, assembly), "in_a_bay": one.where is Where.BAY} for one in spilled.beside
         ],
         "mends": [
             {
@@ -111,6 +107,16 @@ def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
             }
             for mend in stack.mends
         ],
+    }
+
+
+def _out(spill: Spill, assembly: Assembly) -> dict[str, object]:
+    """What sticks out of the cover: which panel, how far, where on it, past which other one."""
+    return {
+        "panel": _panel(spill.panel, assembly),
+        "mm": number(spill.mm),
+        "at": [number(spill.at.x), number(spill.at.y)],
+        "past": _panel(spill.past, assembly),
     }
 
 
