@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.folding.motion import STILL
-from foldwright.stacking.mass import Balance, Masses, balance_of, masses_of
+from foldwright.panels import Assembly
+from foldwright.stacking.mass import Balance, Masses, balance_of, masses_of, moved_by_extras
 from tests.stacking.dressed import PLATE, card
 from tests.stacking.placed import folded, motion
 
@@ -249,3 +250,35 @@ def test_the_centre_is_moved_as_the_card_is(
     whole = sum(point[0] for point in points)
     middle = tuple(sum(p[0] * p[axis] for p in points) / whole for axis in (1, 2, 3))
     assert flat.centre == pytest.approx(middle, abs=1e-4)
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(0.1, 5), st.floats(1, 99), st.floats(1, 59)), min_size=1, max_size=4
+    )
+)
+def test_an_extra_moves_the_centre_by_what_it_is_without_it(
+    loads: list[tuple[float, float, float]],
+) -> None:
+    """Each extra is left out in turn: the difference of the two centres of mass."""
+    page = '[[piece.panel]]\nname = "page"\nat = [1, 1]\n'
+    texts = [
+        f'[[extra]]\non = "page"\nat = ["{x:.6f} mm", "{y:.6f} mm"]\nmass = {mass:.6f}\nheight = 2\n'
+        for mass, x, y in loads
+    ]
+    move = motion((1, 2, -1), 40.0, (3.0, 4.0, 5.0))
+
+    def centre(extras: list[str]) -> tuple[Masses, Assembly, Balance]:
+        assembly, resolved = card(PLATE + page + "".join(extras))
+        masses = masses_of(assembly, resolved, {EVERY: 200.0})
+        found = balance_of(masses, {("card", 0): move})
+        assert found is not None
+        return masses, assembly, found
+
+    masses, assembly, whole = centre(texts)
+    moved = moved_by_extras(masses, {("card", 0): move}, assembly, whole)
+    assert len(moved) == len(loads)
+    for number, one in enumerate(moved):
+        _, _, without = centre(texts[:number] + texts[number + 1 :])
+        differs = [a - b for a, b in zip(whole.centre, without.centre, strict=True)]
+        assert one.by == pytest.approx(differs, abs=1e-9)

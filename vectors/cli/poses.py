@@ -78,7 +78,7 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
 
 def _standing_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
     if pose.standing is None:
-        keys = ("stands", "margin_mm", "tip_deg", "centre", "stands_on", "rests")
+        keys = ("stands", "margin_mm", "tip_deg", "centre", "stands_on", "rests", "moved")
         return dict.fromkeys(keys)
     rest = pose.standing.asked
     return {
@@ -94,6 +94,10 @@ def _standing_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
                 "tip_deg": _rounded(other.tip_deg),
             }
             for other in pose.standing.others
+        ],
+        "moved": [
+            {"extra": one.extra.name, "by_mm": [_rounded(value) for value in one.by]}
+            for one in pose.moved
         ],
     }
 

@@ -16,7 +16,7 @@ from ..measures import Unit
 from ..panels import Assembly
 from ..problems import Problem, problem
 from ..stacking.cover import NotFlat
-from ..stacking.mass import Masses, masses_of
+from ..stacking.mass import Balance, Masses, masses_of, moved_by_extras
 from ..stacking.standing import Standing, standing_of
 from .closed_stack import closed_stack, not_flat, spilled_mm, stack_findings
 from .limits import is_too_large
@@ -109,10 +109,15 @@ def _standing(pose: PoseProof, assembly: Assembly, masses: Masses) -> PoseProof:
     if pose.asked is None or not pose.folded.reached or not pose.placed:
         return pose
     standing = standing_of(assembly, pose.placed, masses, pose.on)
-    if standing is None or standing.asked.onto is STILL:
-        return replace(pose, standing=standing)
-    # It stands on edges, as a tent does: it is put on the table that way.
-    return replace(_moved(pose, standing.asked.onto), standing=standing)
+    if standing is None:
+        return pose
+    if standing.asked.onto is not STILL:
+        # It stands on edges, as a tent does: it is put on the table that way.
+        pose = _moved(pose, standing.asked.onto)
+    tied = {key: motion for key, motion in pose.placed.items() if key in standing.panels}
+    whole = Balance(standing.mass_g, standing.asked.centre)
+    moved = moved_by_extras(masses, tied, assembly, whole)
+    return replace(pose, standing=standing, moved=moved)
 
 
 def _moved(pose: PoseProof, onto: Motion) -> PoseProof:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..folding.poses import FoldedPose
     from ..stacking import Clash, Contact, WayClash
     from ..stacking.cover import Cover
+    from ..stacking.mass import Moved
     from ..stacking.order import Blocked, PlyOrder, Undecided
     from ..stacking.room import Held, Seat, Zone
     from ..stacking.spill import NoCover, Spilled
@@ -192,7 +193,8 @@ class PoseProof:
     pass through each other in the pose, `clashes_on_way` those that do on the
     way to it; `contacts` edges that rest on a panel with nothing to hold them.
     `against` are the folds that are turned against their sense.  `standing` is how
-    the card stands in it, None where that is not known or not asked, and `released`
+    the card stands in it, None where that is not known or not asked, `moved` how far each extra moves
+    its centre of mass, and `released`
     its freedom with no fold held, None for the poses that every card has.
     """
 
@@ -208,6 +210,7 @@ class PoseProof:
     contacts: tuple[Contact, ...] = ()
     against: tuple[HingeKey, ...] = ()
     standing: Standing | None = None
+    moved: tuple[Moved, ...] = ()
     released: Freedom | None = None
     place: Place = Place()
 

@@ -80,6 +80,14 @@ class Balance:
     centre: Place3
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Moved:
+    """How an extra moves the balance: the centre of mass with it, less that without it, in mm."""
+
+    extra: Extra
+    by: Place3
+
+
 def masses_of(
     assembly: Assembly,
     resolved: Resolved,
@@ -151,6 +159,30 @@ def balance_of(
         at = None if one.centre is None else placed[key].apply3(one.centre)
         loads.append(Load(mass_g=one.mass_g, at=at))
     return _together(loads)
+
+
+def moved_by_extras(
+    masses: Masses, placed: Mapping[PanelKey, Motion], assembly: Assembly, whole: Balance
+) -> tuple[Moved, ...]:
+    """How far each extra moves the centre of mass `whole` of the panels that are `placed`.
+
+    Extras without a mass or a place, and those that are all that weighs anything, move nothing.
+    """
+    keys = panel_keys(assembly)
+    found = []
+    for extra in masses.extras:
+        load, key = _load_of(extra), keys[extra.piece, extra.panel]
+        if not load.mass_g or load.at is None or key not in placed:
+            continue
+        rest = whole.mass_g - load.mass_g
+        if rest <= 0.0:
+            continue
+        at = placed[key].apply3(load.at)
+        x, y, z = (
+            (one - other) * load.mass_g / rest for one, other in zip(at, whole.centre, strict=True)
+        )
+        found.append(Moved(extra=extra, by=(x, y, z)))
+    return tuple(found)
 
 
 def _loads(
