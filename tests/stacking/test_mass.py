@@ -263,7 +263,8 @@ def test_an_extra_moves_the_centre_by_what_it_is_without_it(
     """Each extra is left out in turn: the difference of the two centres of mass."""
     page = '[[piece.panel]]\nname = "page"\nat = [1, 1]\n'
     texts = [
-        f'[[extra]]\non = "page"\nat = ["{x:.6f} mm", "{y:.6f} mm"]\nmass = {mass:.6f}\nheight = 2\n'
+        f'[[extra]]\non = "page"\nat = ["{x:.6f} mm", "{y:.6f} mm"]\nheight = 2\n'
+        f"mass = {mass:.6f}\n"
         for mass, x, y in loads
     ]
     move = motion((1, 2, -1), 40.0, (3.0, 4.0, 5.0))

@@ -193,9 +193,9 @@ class PoseProof:
     pass through each other in the pose, `clashes_on_way` those that do on the
     way to it; `contacts` edges that rest on a panel with nothing to hold them.
     `against` are the folds that are turned against their sense.  `standing` is how
-    the card stands in it, None where that is not known or not asked, `moved` how far each extra moves
-    its centre of mass, and `released`
-    its freedom with no fold held, None for the poses that every card has.
+    the card stands in it, None where that is not known or not asked, `moved` how far
+    each extra moves its centre of mass, and `released` its freedom with no fold
+    held, None for the poses that every card has.
     """
 
     name: str
