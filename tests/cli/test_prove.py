@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -73,8 +74,9 @@ def test_its_json(foldwright: Run, harbour: Path) -> None:
     assert answer["closed"] == {
         "width_mm": 148,
         "height_mm": 105,
-        "thickness_mm": None,
-        "mass_g": None,
+        # Six plies of 0.35 mm; 300 g/m2 on 148 by 210 mm less what round corners lack.
+        "thickness_mm": 2.1,
+        "mass_g": pytest.approx((148 * 210 - (4 - math.pi) * 9) * 300e-6, rel=1e-5),
     }
     (piece,) = answer["pieces"]
     assert {key: piece[key] for key in ("name", "panels", "hinges", "folds", "slits")} == {
@@ -217,7 +219,7 @@ def test_a_laser_is_refused_for_what_must_not_burn(
 
 
 def test_what_is_read_but_not_judged_is_a_note(foldwright: Run, harbour: Path) -> None:
-    text = harbour.read_text(encoding="utf-8")
+    text = harbour.read_text(encoding="utf-8").replace('material = "card-200"', "")
     more = '\n[limits]\nthickness = 5\n\n[[pose]]\nname = "unheld"\n'
     harbour.write_text(text + more, encoding="utf-8")
     plain = foldwright("prove", harbour, "--json")

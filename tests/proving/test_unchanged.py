@@ -188,6 +188,11 @@ def reach(proof: Proof) -> float:
     return max(math.dist(a, b) for a, b in combinations(corners, 2))
 
 
+# What lies past the upright rectangle round a cover, like the closed size, goes by how the card
+# lies on its sheet; that it sticks out of the cover does not.
+OUT = {"spills", "shows-beside"}
+
+
 def near(value: float | Fraction) -> float:
     # Turned places are floats once in a while, and so are the figures from them.
     return round(float(value), 5) + 0.0
@@ -216,7 +221,12 @@ def said(proof: Proof) -> Said:
             )
             for mend in proof.mends
         ),
-        rules=sorted(finding.rule for finding in proof.findings),
+        rules=sorted(
+            (
+                *(one.rule for one in proof.findings if one.rule not in OUT),
+                *{"sticks out" for one in proof.findings if one.rule in OUT},
+            )
+        ),
         panels=sorted(near(panel.area) for panel in piece.division.panels),
         reach=round(reach(proof), 4),
     )
