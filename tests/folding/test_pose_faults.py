@@ -11,9 +11,11 @@ from scipy.optimize import least_squares
 
 from foldwright.design.pieces import Face, PanelName, Piece
 from foldwright.folding.closure import residual
+from foldwright.folding.freedom import freedom
 from foldwright.folding.linkage import linkage_of
 from foldwright.folding.loops import Round
 from foldwright.folding.poses import Outcome
+from foldwright.folding.ways import way_closed
 from foldwright.panels import Assembly
 from tests.folding.folded_samples import (
     M,
@@ -24,7 +26,9 @@ from tests.folding.folded_samples import (
     box_between_slits,
     fold,
     glued,
+    miura,
     rectangle,
+    stair,
     v_fold,
     vertex,
 )
@@ -190,3 +194,25 @@ def test_slack_of_one_joint_hides_no_gap_of_another_loop() -> None:
     assert pose.outcome is Outcome.STRAINED
     assert pose.folded.worst is not None
     assert pose.folded.worst.loop.round is Round.CLUSTER
+
+
+# The way to the closed card.
+
+
+@pytest.mark.parametrize("side", [2, 3, 4])
+def test_a_map_of_almost_square_parallelograms_closes_rigidly(side: int) -> None:
+    """Its zigzags turn 57 times as fast as its uprights at first: tan(u/2) = cos(89) tan(z/2)."""
+    assert way_closed(linkage_of(assembled(miura(side, side, 89.0)))).bends is None
+
+
+# Freedom of large parts.
+
+
+@pytest.mark.parametrize("steps", [110, 150])
+def test_a_long_stair_has_two_n_less_one_freedoms_too(steps: int) -> None:
+    """Very many motions of one loop of more than 200 folds."""
+    linkage = linkage_of(assembled(stair([10] * steps, [12] * steps)))
+    turned = np.full(len(linkage.hinges), math.pi / 2.0)
+    assert freedom(linkage, turned, np.zeros(0, dtype=np.intp)).count == 2 * steps - 1
+    gutter = np.array([len(turned) - 1])
+    assert freedom(linkage, turned, gutter).count == 2 * steps - 2

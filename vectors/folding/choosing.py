@@ -36,6 +36,10 @@ _SHUTTINGS = 8
 # one gapes by the square of this less than the other.
 _RIGID_WEIGHT = 300.0
 
+# In parts of so many folds or fewer more starts are tried where folds turn against
+# their senses.
+_TRIED_UP_TO = 16
+
 # What a pose is chosen by: whether folds are beyond shut, whether any are turned
 # against their sense, the squared distance.
 _Rank = tuple[bool, bool, float]
@@ -51,15 +55,13 @@ def chosen(linkage: Linkage, aim: Aim, last: Found, steps: int) -> Found:
     if not parts:
         return last
     direct = Search(linkage, free).nearest(_asked(aim), aim.target)
-    if last.closes and direct.closes and not _beyond(direct.turned, free).size:
-        turned = direct.turned.copy()
+    turned, settled, doubtful = last.turned.copy(), True, parts
+    if last.closes and direct.closes:
         for part in parts:
-            if _better(_rank(last.turned, aim, part), _rank(turned, aim, part)):
-                turned[part] = last.turned[part]
-        if not _beyond(turned, free).size:
-            return _told(linkage, turned, last)
-    turned, settled = last.turned.copy(), True
-    for part in parts:
+            if not _better(_rank(turned, aim, part), _rank(direct.turned, aim, part)):
+                turned[part] = direct.turned[part]
+        doubtful = [part for part in parts if any(_rank(turned, aim, part)[:2])]
+    for part in doubtful:
         inner = replace(aim, held=np.setdiff1d(np.arange(len(turned), dtype=np.intp), part))
         found = _part_chosen(of_part(linkage, part), inner, part, last, steps, alone=len(parts) > 1)
         turned[part] = found.turned[part]
@@ -76,6 +78,12 @@ def _part_chosen(
         here = _rank(found.turned, aim, part)
         if rank is None or _better(here, rank):
             best, rank = found, here
+    if rank is not None and any(rank[:2]) and len(part) <= _TRIED_UP_TO:
+        for found in _tried(linkage, aim, part):
+            here = _rank(found.turned, aim, part)
+            # One that is only nearer may be none that the paper comes to.
+            if here[:2] < rank[:2] or (not any(here[:2]) and _better(here, rank)):
+                best, rank = found, here
     return best if best is not None else _least_open(linkage, aim, last)
 
 
@@ -90,19 +98,34 @@ def _closing(
     if alone:
         starts.append(followed(linkage, aim, steps)[-1].found)
     for found in starts:
-        if not found.closes:
-            continue
-        yield found
-        if not _beyond(found.turned, search.free).size:
-            continue
-        # Turned once round less every panel is where it was.
-        round_less = np.remainder(found.turned + np.pi, 2.0 * np.pi) - np.pi
-        round_less = _kept(round_less, aim)
-        yield _told(linkage, round_less, found)
-        for start in (found, search.nearest(round_less, aim.target)):
-            within = _shut(linkage, aim, start)
-            if within is not None:
-                yield within
+        yield from _within(linkage, aim, found)
+
+
+def _within(linkage: Linkage, aim: Aim, found: Found) -> Iterator[Found]:
+    """A pose that closes, and those near it with folds that were beyond shut brought back."""
+    if not found.closes:
+        return
+    yield found
+    search = Search(linkage, free_of(linkage, aim.held))
+    if not _beyond(found.turned, search.free).size:
+        return
+    # Turned once round less every panel is where it was.
+    round_less = _kept(np.remainder(found.turned + np.pi, 2.0 * np.pi) - np.pi, aim)
+    yield _told(linkage, round_less, found)
+    for start in (found, search.nearest(round_less, aim.target)):
+        shut = _shut(linkage, aim, start)
+        if shut is not None:
+            yield shut
+
+
+def _tried(linkage: Linkage, aim: Aim, part: Ints) -> Iterator[Found]:
+    """Poses that close, from starts with one fold flat or turned against its sense."""
+    search = Search(linkage, free_of(linkage, aim.held))
+    for fold in part:
+        for factor in (0.0, -1.0):
+            start = _asked(aim)
+            start[fold] *= factor
+            yield from _within(linkage, aim, search.nearest(start, aim.target))
 
 
 def _shut(linkage: Linkage, aim: Aim, found: Found) -> Found | None:

@@ -20,6 +20,10 @@ from .skeleton import HingeKey
 # singular values alone, which a sparse factorisation gives.
 _DENSE_UP_TO = 200
 
+# A part with far more folds than conditions, such as a long stair, has as many
+# motions: it is counted by all its singular values up to so many folds.
+_LOOSE_UP_TO = 2000
+
 # So many motions of such a part are looked for; one with more stays undecided.
 _MOTIONS_AT_MOST = 256
 
@@ -54,7 +58,9 @@ def freedom(linkage: Linkage, turned: Floats, held: Ints) -> Freedom:
             moving += columns
             holding += columns
             continue
-        if len(columns) <= _DENSE_UP_TO:
+        height = sum(at.linkage.rounds[which].height for which, _ in loops)
+        loose = len(columns) - height > _MOTIONS_AT_MOST // 4
+        if len(columns) <= (_LOOSE_UP_TO if loose else _DENSE_UP_TO):
             ways = _ways(_table(at, columns, loops))
         else:
             ways = _few_ways(at, columns, loops)

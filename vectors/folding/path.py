@@ -88,8 +88,8 @@ def followed(
     """The poses passed on the way, the last one at its end.
 
     Where no pose closes, the one that leaves least over is passed instead.  A way
-    that has to be `rigid` ends there, and where its first step turns folds
-    against their senses: with another fold held it may not.  Without `lead` no
+    that has to be `rigid` ends there, and where it jumps or turns folds against
+    their senses: with another fold held it may not.  Without `lead` no
     other fold is tried as the one that leads out of flat paper.  The
     poses of a way that closes do not depend on the number of `steps`, only how
     many of them are told.  Raises TooLarge.
@@ -129,7 +129,7 @@ def followed(
                 found = _strained(search, aim, passed, there)
             jumped = found.closes and not close
             passed.append(Passed(share=there, found=found, jumped=jumped))
-            if rigid and not _goes_on(search, aim, found):
+            if rigid and (jumped or not _goes_on(search, aim, found)):
                 return tuple(passed)
             if there == share:
                 break

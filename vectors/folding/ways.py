@@ -38,6 +38,9 @@ _LOOKED_AT = (0.25, 0.5, 0.75)
 # its last step ends there.
 _ARRIVES = 0.8
 
+# A way whose end is this near to the closed pose, in radians, has come there.
+_THERE = 0.01
+
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Closing:
@@ -109,18 +112,28 @@ def _part_closed(linkage: Linkage, part: Ints, shares: list[float]) -> _PartWay:
         if all(
             one is not None and one.found.closes and not len(against(aim, one.found.turned, part))
             for one in way[:-1]
-        ) and _arrives(linkage, way, part):
+        ) and _arrives(linkage, passed, way, part):
             founds = [one.found for one in way[:-1] if one is not None]
             return _PartWay(founds=(*founds, closed), gap=None, share=None)
     return _bent(linkage, aims[0], part, shares)
 
 
-def _arrives(linkage: Linkage, way: list[Passed | None], part: Ints) -> bool:
-    """Whether the last pose before the end of a way is about to be the closed one."""
+def _arrives(
+    linkage: Linkage, passed: tuple[Passed, ...], way: list[Passed | None], part: Ints
+) -> bool:
+    """Whether a way leads to the closed pose, or its last pose but one is about to be that."""
+    end = passed[-1]
+    if end.found.closes and not end.jumped and _off(linkage, end, part) <= _THERE:
+        return True
     last = way[-2] if len(way) > 1 else way[-1]
     if last is None:
         return False
-    return bool(np.abs(last.found.turned - linkage.closed)[part].max() <= _ARRIVES)
+    return _off(linkage, last, part) <= _ARRIVES
+
+
+def _off(linkage: Linkage, one: Passed, part: Ints) -> float:
+    """How far a pose is from the closed one, in radians."""
+    return float(np.abs(one.found.turned - linkage.closed)[part].max())
 
 
 def _bent(linkage: Linkage, aim: Aim, part: Ints, shares: list[float]) -> _PartWay:
