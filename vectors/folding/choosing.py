@@ -57,10 +57,14 @@ def chosen(linkage: Linkage, aim: Aim, last: Found, steps: int) -> Found:
     direct = Search(linkage, free).nearest(_asked(aim), aim.target)
     turned, settled, doubtful = last.turned.copy(), True, parts
     if last.closes and direct.closes:
+        doubtful = []
         for part in parts:
-            if not _better(_rank(turned, aim, part), _rank(direct.turned, aim, part)):
-                turned[part] = direct.turned[part]
-        doubtful = [part for part in parts if any(_rank(turned, aim, part)[:2])]
+            rank, other = _rank(turned, aim, part), _rank(direct.turned, aim, part)
+            if not _better(rank, other):
+                turned[part], rank = direct.turned[part], other
+            # One that is nearer but for folds beyond shut may be so with them shut too.
+            if any(rank[:2]) or other[2] + _NEARER < rank[2]:
+                doubtful.append(part)
     for part in doubtful:
         inner = replace(aim, held=np.setdiff1d(np.arange(len(turned), dtype=np.intp), part))
         found = _part_chosen(of_part(linkage, part), inner, part, last, steps, alone=len(parts) > 1)
