@@ -14,6 +14,7 @@ import numpy as np
 from ..measures.exact import DROPPED_SHARE, KEPT_OVER_DROPPED, MOVES_SHARE
 from .closure import Linearised, linearised
 from .linkage import Floats, Ints, Linkage
+from .parts import looped_parts
 from .skeleton import HingeKey
 
 # Parts of a mechanism with more folds than this are counted by their smallest
@@ -82,50 +83,49 @@ def _parts(linkage: Linkage, free: Ints) -> list[tuple[list[int], list[tuple[int
 
     First the folds that are in no loop.
     """
-    parent = list(range(len(linkage.hinges)))
-    is_free = np.zeros(len(parent), dtype=bool)
-    is_free[free] = True
-
-    def root(column: int) -> int:
-        while parent[column] != column:
-            parent[column] = parent[parent[column]]
-            column = parent[column]
-        return column
-
-    looped: set[int] = set()
-    owner: list[tuple[int, tuple[int, int]]] = []
-    for number, one in enumerate(linkage.rounds):
-        for j in range(one.count):
-            inside = [int(column) for column in one.folds[:, j] if is_free[column]]
-            looped.update(inside)
-            for column in inside[1:]:
-                parent[root(column)] = root(inside[0])
-            if inside:
-                owner.append((inside[0], (number, j)))
-    single = [int(column) for column in free if int(column) not in looped]
-    groups: dict[int, tuple[list[int], list[tuple[int, int]]]] = {}
-    for column in free:
-        if int(column) in looped:
-            groups.setdefault(root(int(column)), ([], []))[0].append(int(column))
-    for column, loop in owner:
-        groups[root(column)][1].append(loop)
-    return [(single, []), *groups.values()]
+    parts = looped_parts(linkage, free)
+    # A loop without a free fold belongs to no part.
+    part_of = np.full(len(linkage.hinges), -1)
+    for number, part in enumerate(parts):
+        part_of[part] = number
+    loops: list[list[tuple[int, int]]] = [[] for _ in parts]
+    for which, one in enumerate(linkage.rounds):
+        for j, owner in enumerate(part_of[one.folds].max(axis=0, initial=-1).tolist()):
+            if owner >= 0:
+                loops[owner].append((which, j))
+    single = free[part_of[free] < 0].tolist()
+    return [(single, []), *zip((part.tolist() for part in parts), loops, strict=True)]
 
 
-def _table(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> Floats:
-    """The Jacobian of some loops by some folds."""
+def _entries(
+    at: Linearised, columns: list[int], loops: list[tuple[int, int]]
+) -> tuple[Floats, tuple[Ints, Ints], tuple[int, int]]:
+    """The Jacobian of some loops by some folds: its entries, their places, its shape."""
     number = {column: place for place, column in enumerate(columns)}
-    blocks = []
+    rows, places, entries = [], [], []
+    height = 0
     for which, j in loops:
         one, slopes = at.linkage.rounds[which], at.slopes[which]
-        block = np.zeros((one.height, len(columns)))
+        # Every loop by its own reach: a small one binds its folds as much as a large.
+        scale = at.linkage.size / one.reach[j]
         for k in range(len(one.folds)):
             place = number.get(int(one.folds[k, j]))
             if place is not None:
-                block[:, place] += slopes[k, :, j]
-        # Every loop by its own reach: a small one binds its folds as much as a large.
-        blocks.append(block * (at.linkage.size / one.reach[j]))
-    return np.concatenate(blocks)
+                rows.append(np.arange(height, height + one.height))
+                places.append(np.full(one.height, place))
+                entries.append(slopes[k, :, j] * scale)
+        height += one.height
+    where = np.concatenate(rows), np.concatenate(places)
+    return np.concatenate(entries), where, (height, len(columns))
+
+
+def _table(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> Floats:
+    """The same Jacobian as a full table."""
+    entries, where, shape = _entries(at, columns, loops)
+    table = np.zeros(shape)
+    # A loop may pass a fold twice, there and back.
+    np.add.at(table, where, entries)
+    return table
 
 
 def _few_ways(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) -> Floats | None:
@@ -138,23 +138,8 @@ def _few_ways(at: Linearised, columns: list[int], loops: list[tuple[int, int]]) 
         from scipy.sparse.linalg import splu
     except ImportError:
         return None
-    number = {column: place for place, column in enumerate(columns)}
-    rows, places, entries = [], [], []
-    height = 0
-    for which, j in loops:
-        one, slopes = at.linkage.rounds[which], at.slopes[which]
-        scale = at.linkage.size / one.reach[j]
-        for k in range(len(one.folds)):
-            place = number.get(int(one.folds[k, j]))
-            if place is not None:
-                rows.append(np.arange(height, height + one.height))
-                places.append(np.full(one.height, place))
-                entries.append(slopes[k, :, j] * scale)
-        height += one.height
-    shape = (height, len(columns))
-    table = csr_matrix(
-        (np.concatenate(entries), (np.concatenate(rows), np.concatenate(places))), shape=shape
-    )
+    entries, where, shape = _entries(at, columns, loops)
+    table = csr_matrix((entries, where), shape=shape)
     square = (table.T @ table).tocsc()
     # No singular value is larger: the norm of the square by its rows.
     largest = float(np.abs(square).sum(axis=1).max())

@@ -7,7 +7,7 @@ connect the pieces.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -142,6 +142,32 @@ def _joint_loops(assembly: Assembly) -> list[Loop]:
     return loops
 
 
+# Joints by the panels that they hold, with whether the panel is the glued one.
+JointsOver = Mapping[PanelKey, Sequence[tuple[GluedPanels, bool]]]
+
+
+def joints_over(joints: Sequence[GluedPanels]) -> JointsOver:
+    """The joints of each panel."""
+    over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}
+    for joint in joints:
+        over.setdefault(joint.glued, []).append((joint, True))
+        over.setdefault(joint.to, []).append((joint, False))
+    return over
+
+
+def steps_from(
+    here: PanelKey, divisions: Mapping[str, Division], over: JointsOver
+) -> Iterator[Step]:
+    """The steps that lead on from a panel: over its hinges by place, then over its joints."""
+    piece, index = here
+    division = divisions[piece]
+    for number, beyond in division.neighbours[index]:
+        yield Step(before=here, after=(piece, beyond), hinge=division.hinges[number])
+    for joint, forward in over.get(here, ()):
+        there = joint.to if forward else joint.glued
+        yield Step(before=here, after=there, joint=joint, forward=forward)
+
+
 def way_between(assembly: Assembly, start: PanelKey, goal: PanelKey) -> tuple[Step, ...] | None:
     """The fewest steps from one panel to another, over any joint; None where there is no way."""
     return _way(assembly.divisions, assembly.joints, start, goal)
@@ -154,26 +180,15 @@ def _way(
     goal: PanelKey,
 ) -> tuple[Step, ...] | None:
     """The fewest steps from one panel to another, breadth first."""
-    over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}
-    for joint in joints:
-        over.setdefault(joint.glued, []).append((joint, True))
-        over.setdefault(joint.to, []).append((joint, False))
+    over = joints_over(joints)
     came: dict[PanelKey, Step | None] = {start: None}
     waiting = deque([start])
     while waiting and goal not in came:
         here = waiting.popleft()
-        piece, index = here
-        division = divisions[piece]
-        for hinge, beyond in division.neighbours[index]:
-            there = (piece, beyond)
-            if there not in came:
-                came[there] = Step(before=here, after=there, hinge=division.hinges[hinge])
-                waiting.append(there)
-        for joint, forward in over.get(here, ()):
-            there = joint.to if forward else joint.glued
-            if there not in came:
-                came[there] = Step(before=here, after=there, joint=joint, forward=forward)
-                waiting.append(there)
+        for onward in steps_from(here, divisions, over):
+            if onward.after not in came:
+                came[onward.after] = onward
+                waiting.append(onward.after)
     if goal not in came:
         return None
     steps = []

@@ -20,6 +20,7 @@ import numpy as np
 from ..measures.exact import MEETS_MM
 from .choosing import chosen
 from .closing import slack_of
+from .closure import linearised
 from .gaps import PoseGap, gap_round
 from .linkage import Floats, Linkage, Rounds, TouchEnds, with_touches
 from .loops import PanelKey
@@ -183,8 +184,6 @@ def _touched(
 
 def _apart(asked: Linkage, turned: Floats) -> dict[int, Floats]:
     """Where the places that are to meet are now, by the number of their rounds."""
-    from .closure import linearised
-
     at = linearised(asked, turned)
     return {
         number: carried.there
@@ -310,8 +309,6 @@ def worst_gap(linkage: Linkage, found: Found) -> PoseGap | None:
 
     None for a design without loops.
     """
-    from .closure import linearised
-
     # No end of a hinge lies farther from the loop's middle than its reach, so that
     # the rows bound the gap, and most loops need not be gone round.
     bounds = np.zeros(len(linkage.loops))

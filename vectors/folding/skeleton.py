@@ -10,9 +10,9 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..panels import Assembly, GluedPanels
+from ..panels import Assembly
 from .closing import flat_step
-from .loops import PanelKey, Step
+from .loops import PanelKey, Step, joints_over, steps_from
 from .motion import STILL, Motion, in_space
 from .placing import largest_panel
 from .turning import turned_by
@@ -45,10 +45,7 @@ def skeleton_of(assembly: Assembly, root: PanelKey | None = None) -> Skeleton:
 
     Panels that no fold and no joint ties to it have roots of their own.
     """
-    over: dict[PanelKey, list[tuple[GluedPanels, bool]]] = {}
-    for joint in assembly.joints:
-        over.setdefault(joint.glued, []).append((joint, True))
-        over.setdefault(joint.to, []).append((joint, False))
+    over = joints_over(assembly.joints)
     first = first_panel(assembly) if root is None else root
     every = [
         (name, panel.index)
@@ -65,7 +62,7 @@ def skeleton_of(assembly: Assembly, root: PanelKey | None = None) -> Skeleton:
         waiting = deque([start])
         while waiting:
             here = waiting.popleft()
-            for step in _onward(here, assembly, over):
+            for step in steps_from(here, assembly.divisions, over):
                 if step.after not in seen:
                     seen.add(step.after)
                     steps.append(step)
@@ -81,23 +78,6 @@ def parts_of(skeleton: Skeleton) -> tuple[tuple[PanelKey, ...], ...]:
         root = root_of[step.after] = root_of[step.before]
         parts[root].append(step.after)
     return tuple(tuple(part) for part in parts.values())
-
-
-def _onward(
-    here: PanelKey,
-    assembly: Assembly,
-    over: Mapping[PanelKey, list[tuple[GluedPanels, bool]]],
-) -> list[Step]:
-    piece, index = here
-    division = assembly.divisions[piece]
-    found = [
-        Step(before=here, after=(piece, beyond), hinge=division.hinges[number])
-        for number, beyond in division.neighbours[index]
-    ]
-    for joint, forward in over.get(here, ()):
-        there = joint.to if forward else joint.glued
-        found.append(Step(before=here, after=there, joint=joint, forward=forward))
-    return found
 
 
 def motion_over(step: Step, turned: Mapping[HingeKey, float]) -> Motion:
