@@ -69,14 +69,14 @@ def prove_design(
 
     resolved = again({})
 
+    def closed_card(other: Resolved) -> Proof:
+        return prove(other, profiles, whole=False)
+
     def spill_mending(spill_mm: float) -> tuple[SpillMend, ...]:
         # Most cards spill nothing, and need none of it.
-        from .spill_trials import spill_mending_of
+        from .spill_trials import mends_of_spill
 
-        def closed(other: Resolved) -> Proof:
-            return prove(other, profiles, whole=False)
-
-        return spill_mending_of(design, resolved, again, overrides, closed, ruler)(spill_mm)
+        return mends_of_spill(spill_mm, design, resolved, again, overrides, closed_card, ruler)
 
     proof = prove(resolved, profiles, tool, spill_mending=spill_mending)
     if proof.verdict not in (Verdict.GAPES, Verdict.BUCKLES):
@@ -87,7 +87,7 @@ def prove_design(
 
     trial = Trial(
         resolved=again,
-        proved=lambda resolved: prove(resolved, profiles, whole=False),
+        proved=closed_card,
     )
     return with_measure_mends(proof, design, overrides, trial, ruler)
 

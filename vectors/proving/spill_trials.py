@@ -25,19 +25,20 @@ from .spill_mends import SpillMend, spill_mends
 _OF_LIMITS = frozenset(rule.code for rule in limits.RULES)
 
 
-def spill_mending_of(
+def mends_of_spill(
+    spill_mm: float,
     design: Design,
     resolved: Resolved,
     again: Callable[[Mapping[str, str]], Resolved],
     overrides: Mapping[str, str],
     proved: Callable[[Resolved], Proof],
     ruler: Ruler | None,
-) -> Callable[[float], tuple[SpillMend, ...]]:
-    """What finds the measures that end a spill of so many mm.
+) -> tuple[SpillMend, ...]:
+    """The measures that end a spill of so many mm.
 
     `again` resolves the same edition with more overrides, `proved` proves its closed
-    card.  Without a `ruler` the
-    coarsest of the design's printed units on which there is a mend is taken.
+    card.  Without a `ruler` the coarsest of the design's printed units on which there
+    is a mend is taken.
     """
 
     def tried(name: str, value: Fraction) -> float | None:
@@ -47,17 +48,14 @@ def spill_mending_of(
             return None
         return _spills(proved(other))
 
-    def mending(spill_mm: float) -> tuple[SpillMend, ...]:
-        edition = edition_in_use(design, overrides, resolved.variant)
-        lengths = lengths_of(design, edition, resolved.measures)
-        rulers = COARSEST_FIRST[Unit(resolved.units)] if ruler is None else (ruler,)
-        for one in rulers:
-            found = spill_mends(lengths, spill_mm, tried, one)
-            if found:
-                return found
-        return ()
-
-    return mending
+    edition = edition_in_use(design, overrides, resolved.variant)
+    lengths = lengths_of(design, edition, resolved.measures)
+    rulers = COARSEST_FIRST[Unit(resolved.units)] if ruler is None else (ruler,)
+    for one in rulers:
+        found = spill_mends(lengths, spill_mm, tried, one)
+        if found:
+            return found
+    return ()
 
 
 def _spills(proof: Proof) -> float | None:
