@@ -67,10 +67,10 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
             for one in pose.clashes_on_way
         ],
         "contacts": [_contact_json(one, assembly) for one in pose.contacts],
-        "on": [_panel(key, assembly) for key in pose.on],
+        "on": [assembly.panel_called(key) for key in pose.on],
         "view_deg": _rounded(pose.view_deg),
         "panels": [
-            {"name": _panel(key, assembly), "matrix": _matrix(motion)}
+            {"name": assembly.panel_called(key), "matrix": _matrix(motion)}
             for key, motion in pose.placed.items()
         ],
     }
@@ -86,10 +86,10 @@ def _standing_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
         "margin_mm": _rounded(rest.margin_mm),
         "tip_deg": _rounded(rest.tip_deg),
         "centre": [_rounded(value) for value in rest.centre],
-        "stands_on": [_panel(key, assembly) for key in rest.touching],
+        "stands_on": [assembly.panel_called(key) for key in rest.touching],
         "rests": [
             {
-                "on": [_panel(key, assembly) for key in other.touching],
+                "on": [assembly.panel_called(key) for key in other.touching],
                 "margin_mm": _rounded(other.margin_mm),
                 "tip_deg": _rounded(other.tip_deg),
             }
@@ -130,7 +130,7 @@ def _untouched_json(gap: TouchGap) -> dict[str, object]:
 
 def _clash_json(clash: Clash, assembly: Assembly) -> dict[str, object]:
     return {
-        "panels": [_panel(clash.first, assembly), _panel(clash.second, assembly)],
+        "panels": [assembly.panel_called(clash.first), assembly.panel_called(clash.second)],
         "at": [_rounded(value) for value in clash.at],
         "length_mm": _rounded(clash.length_mm),
     }
@@ -138,8 +138,8 @@ def _clash_json(clash: Clash, assembly: Assembly) -> dict[str, object]:
 
 def _contact_json(contact: Contact, assembly: Assembly) -> dict[str, object]:
     return {
-        "edge": _panel(contact.edge, assembly),
-        "face": _panel(contact.face, assembly),
+        "edge": assembly.panel_called(contact.edge),
+        "face": assembly.panel_called(contact.face),
         "start": [_rounded(value) for value in contact.start],
         "end": [_rounded(value) for value in contact.end],
     }
@@ -162,10 +162,6 @@ def _hinge(key: tuple[str, int], assembly: Assembly) -> Hinge:
 
 def _label(key: tuple[str, int], assembly: Assembly) -> str:
     return f"{key[0]}/{_hinge(key, assembly).label}"
-
-
-def _panel(key: tuple[str, int], assembly: Assembly) -> str:
-    return f"{key[0]}/{assembly.divisions[key[0]].panels[key[1]].name}"
 
 
 def poses_text(proof: Proof) -> Iterator[str]:

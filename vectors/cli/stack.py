@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..folding import PanelKey
 from ..panels import Assembly
 from ..proving import Proof
 from .tell import number
@@ -33,7 +32,7 @@ def stack_json(proof: Proof) -> dict[str, object] | None:
                 "at": [number(at.x), number(at.y)],
                 "area_mm2": number(cell.polygon.area),
                 "plies": len(cell.panels),
-                "panels": [_panel(key, assembly) for key in keys],
+                "panels": [assembly.panel_called(key) for key in keys],
             }
         )
     return {
@@ -42,7 +41,7 @@ def stack_json(proof: Proof) -> dict[str, object] | None:
         else "blocked"
         if isinstance(order, Blocked)
         else "undecided",
-        "blocked": [_panel(key, assembly) for key in order.panels]
+        "blocked": [assembly.panel_called(key) for key in order.panels]
         if isinstance(order, Blocked)
         else [],
         "most_plies": stack.thickness.most_plies,
@@ -53,7 +52,7 @@ def stack_json(proof: Proof) -> dict[str, object] | None:
             "height_mm": number(stack.foam_mm),
             "zones": [
                 {
-                    "panel": _panel(zone.panel, assembly),
+                    "panel": assembly.panel_called(zone.panel),
                     "face": str(zone.face),
                     "why": str(zone.why),
                     "area_mm2": number(zone.shape.area),
@@ -78,7 +77,7 @@ def _thickest(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | Non
     if place is None:
         return None
     return {
-        "panel": _panel(place.panel, assembly),
+        "panel": assembly.panel_called(place.panel),
         "at": [number(place.on_panel.x), number(place.on_panel.y)],
         "closed_at": [number(place.at.x), number(place.at.y)],
         "plies": len(place.plies),
@@ -94,7 +93,7 @@ def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
         return None
     return {
         "mm": number(spilled.mm),
-        "covered_by": [_panel(key, assembly) for key in spilled.covering],
+        "covered_by": [assembly.panel_called(key) for key in spilled.covering],
         "panels": [_out(one, assembly) for one in spilled.spills],
         "beside": [
             {**_out(one, assembly), "in_a_bay": one.where is Where.BAY} for one in spilled.beside
@@ -113,12 +112,8 @@ def _spill(stack: ClosedStack, assembly: Assembly) -> dict[str, object] | None:
 def _out(spill: Spill, assembly: Assembly) -> dict[str, object]:
     """What sticks out of the cover: which panel, how far, where on it, past which other one."""
     return {
-        "panel": _panel(spill.panel, assembly),
+        "panel": assembly.panel_called(spill.panel),
         "mm": number(spill.mm),
         "at": [number(spill.at.x), number(spill.at.y)],
-        "past": _panel(spill.past, assembly),
+        "past": assembly.panel_called(spill.past),
     }
-
-
-def _panel(key: PanelKey, assembly: Assembly) -> str:
-    return f"{key[0]}/{assembly.divisions[key[0]].panels[key[1]].name}"

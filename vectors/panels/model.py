@@ -153,3 +153,8 @@ class Assembly:
     divisions: Mapping[str, Division]
     joints: tuple[GluedPanels, ...]
     problems: tuple[Problem, ...] = ()
+
+    def panel_called(self, key: tuple[str, int]) -> str:
+        """A panel, by piece and index, as it is called: `base/front floor`."""
+        piece, index = key
+        return f"{piece}/{self.divisions[piece].panels[index].name}"

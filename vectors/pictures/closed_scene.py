@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import shapely
@@ -36,10 +36,7 @@ from .closed import (
 from .closed_sides import sides_of
 from .dimensions import size_text
 from .pose_scene import given_names
-from .scene import names_of
-
-# So many names are told in a sentence; the rest are counted.
-_MOST_NAMES = 6
+from .scene import listed, names_of
 
 # Thicknesses, and places, that are the same to so many decimals of a mm are told as one.
 _SAME_DIGITS = 4
@@ -197,14 +194,14 @@ def _words(stack: ClosedStack, names: Mapping[PanelKey, str], units: Unit) -> It
     )
     if isinstance(order, Blocked):
         yield f"No order of its plies is possible: {order.why}."
-        yield f"In each other's way: {_listed(names[key] for key in order.panels)}."
+        yield f"In each other's way: {listed(names[key] for key in order.panels)}."
     elif isinstance(order, Undecided):
         yield f"The order of its plies is not decided: {order.why}."
     yield from _spill_words(stack.spilled, names, units)
     if not thickness.known:
         yield f"Its thickness is not known, for want of {_missing(thickness)}."
     if cover.apart:
-        apart = _listed(names[key] for key in cover.apart)
+        apart = listed(names[key] for key in cover.apart)
         yield f"Not part of it, since no fold and no glue ties them to it: {apart}."
 
 
@@ -223,9 +220,9 @@ def _spill_words(
                 f"{names[one.panel]} by {size_text(one.mm, units)} {how} {names[one.past]}"
                 for one in found
             )
-            yield f"{says}: {_listed(told)}."
+            yield f"{says}: {listed(told)}."
     if not spilled.spills and not spilled.beside:
-        yield f"Nothing sticks out of {_listed(names[key] for key in spilled.covering)}."
+        yield f"Nothing sticks out of {listed(names[key] for key in spilled.covering)}."
 
 
 def _missing(thickness: ThicknessMap) -> str:
@@ -235,11 +232,4 @@ def _missing(thickness: ThicknessMap) -> str:
     ]
     heights = [f"the height of {one.name}" for one in thickness.heights]
     loose = [f"the place of {one.name}" for one in thickness.loose]
-    return _listed([*stocks, *heights, *loose])
-
-
-def _listed(names: Iterable[str]) -> str:
-    every = list(names)
-    if len(every) > _MOST_NAMES:
-        return f"{', '.join(every[:_MOST_NAMES])} and {len(every) - _MOST_NAMES} more"
-    return ", ".join(every)
+    return listed([*stocks, *heights, *loose])

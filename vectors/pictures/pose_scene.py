@@ -17,12 +17,9 @@ from ..measures.exact import MEETS_MM, ROUNDING_DEG
 from ..panels import Assembly
 from ..proving import Proof
 from ..proving.model import PoseProof
-from .scene import Apart, Crease, Glued, Passing, Scene
+from .scene import Apart, Crease, Glued, Passing, Scene, listed
 from .space_page import length_text
 from .sums import degrees_text
-
-# So many names are told in a sentence; the rest are counted.
-_MOST_NAMES = 6
 
 
 def scene_of(proof: Proof, pose: PoseProof) -> Scene:
@@ -145,10 +142,10 @@ def _words(scene: Scene, pose: PoseProof, *, lies_flat: bool) -> Iterator[str]:
             f"{degrees_text(float(one.degrees))} degrees"
             for one in pose.asked.holds
         ]
-        yield f"Held: {_listed(held)}."
+        yield f"Held: {listed(held)}."
     if pose.asked is not None and pose.asked.touches:
         touching = "Touching" if folded.untouched is None else "To touch"
-        yield f"{touching}: {_listed([one.name for one in pose.asked.touches])}."
+        yield f"{touching}: {listed([one.name for one in pose.asked.touches])}."
     if folded.outcome is Outcome.STRAINED and not meets(folded.worst):
         yield (
             "Panels are placed one after another, so what is left over round several loops adds "
@@ -170,7 +167,7 @@ def _words(scene: Scene, pose: PoseProof, *, lies_flat: bool) -> Iterator[str]:
     if pose.against:
         against = [labels[key] for key in pose.against]
         sense = "their senses" if len(against) > 1 else "its sense"
-        yield f"Turned against {sense}: {_listed(against)}."
+        yield f"Turned against {sense}: {listed(against)}."
     if pose.freedom is not None:
         yield _freedom(pose.freedom, labels)
 
@@ -195,12 +192,5 @@ def _freedom(freedom: Freedom, labels: Mapping[HingeKey, str]) -> str:
         return "Floppy: undecided."
     if freedom.count == 0:
         return "Floppy 0: nothing in it moves."
-    moving = _listed([labels[key] for key in freedom.moving])
+    moving = listed([labels[key] for key in freedom.moving])
     return f"Floppy {freedom.count}: these folds still move: {moving}."
-
-
-def _listed(names: list[str]) -> str:
-    if len(names) > _MOST_NAMES:
-        more = len(names) - _MOST_NAMES
-        return f"{', '.join(names[:_MOST_NAMES])} and {more} more"
-    return ", ".join(names)

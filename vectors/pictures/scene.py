@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ..design.pieces import Face, Sense
@@ -13,6 +13,9 @@ from ..geometry import Path, Point
 from ..measures import Unit
 from ..panels import Panel
 from ..proving.posing import USUAL_VIEW_DEG
+
+# So many names are told in a sentence; the rest are counted.
+_MOST_NAMES = 6
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -106,3 +109,10 @@ def names_of(panels: Mapping[PanelKey, Panel], given: frozenset[PanelKey]) -> di
         else f"{key[0]}/{panel.name}"
         for key, panel in panels.items()
     }
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names with commas between; of many the first few, and the rest counted."""
+    every = list(names)
+    shown, more = ", ".join(every[:_MOST_NAMES]), len(every) - _MOST_NAMES
+    return f"{shown} and {more} more" if more > 0 else shown

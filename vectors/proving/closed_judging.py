@@ -17,11 +17,8 @@ from ..stacking.room import LEAST_CLEAR_MM, Held, clear_of_fold
 from ..stacking.spill import NoCover, Spill, Spilled, Where
 from ..stacking.thickness import ThicknessMap
 from .judging import figure
-from .pose_judging import panel_text
+from .names import listed, panel_text
 from .spill_mends import SpillMend
-
-# So many names are told; the rest are counted.
-_MOST_NAMES = 6
 
 
 def thickness_findings(
@@ -44,7 +41,7 @@ def thickness_findings(
             panel=panel_text(thickest.panel, assembly),
             most=exact_text(most, units),
             parts=_lie_there(len(thickest.plies), thickest.glued),
-            hint=f"move {_and([_extra(name) for name in extras])} to where fewer plies lie, or "
+            hint=f"move {listed([_extra(name) for name in extras])} to where fewer plies lie, or "
             "raise the limit"
             if extras
             else "use thinner paper, leave out what lies there, or raise the limit",
@@ -67,12 +64,12 @@ def _unknown(
     missing, hints = [], []
     if stocks:
         named = [_stock(one) for one in stocks]
-        missing.append(f"{_and(named)} {'has' if len(named) == 1 else 'have'} no material")
+        missing.append(f"{listed(named)} {'has' if len(named) == 1 else 'have'} no material")
         hints.append("give each stock a material, in the design or with --material")
     for extras, what in ((thickness.heights, "height"), (thickness.loose, "place")):
         if extras:
             named = [_extra(one.name) for one in extras]
-            missing.append(f"{_and(named)} {'has' if len(named) == 1 else 'have'} no {what}")
+            missing.append(f"{listed(named)} {'has' if len(named) == 1 else 'have'} no {what}")
             hints.append(f"give each extra {'a height' if what == 'height' else 'an at'}")
     first = next(iter((*thickness.heights, *thickness.loose)), None)
     place = None if first is None else first.place
@@ -144,7 +141,7 @@ def _sticks_out(
         panel=panel_text(worst.panel, assembly),
         past=f"panel {panel_text(worst.past, assembly)}",
         by=figure(worst.mm, units),
-        more=f"; so {'does' if len(names) == 1 else 'do'} {_and(names)}" if names else "",
+        more=f"; so {'does' if len(names) == 1 else 'do'} {listed(names)}" if names else "",
         hint=hint,
     )
 
@@ -161,7 +158,7 @@ def room_findings(held: Sequence[Held], assembly: Assembly, units: Unit) -> Iter
     """The folds that mats and extras hold open, or that they come too near to."""
     for one in held:
         parts = tuple(dict.fromkeys(glued.part for glued in one.parts))
-        what = _and([_part(part) for part in parts])
+        what = listed([_part(part) for part in parts])
         yield problem(
             "fold-held-open",
             severity=None if one.stays_open else Severity.NOTE,
@@ -190,7 +187,7 @@ def _lie_there(plies: int, glued: Sequence[Glued]) -> str:
     parts = [_count(plies, "ply", "plies")] if plies else []
     parts += [_count(counts["mat"], "mat", "mats")] if counts["mat"] else []
     parts += [_extra(one.part.name) for one in glued if isinstance(one.part, Extra)]
-    return _and(parts)
+    return listed(parts)
 
 
 def _count(number: int, one: str, several: str) -> str:
@@ -213,10 +210,3 @@ def _named(kind: str, name: str) -> str:
     """A thing by its name; one that is called by its place in the file needs no quotes."""
     by_place = name.startswith(f"{kind} ") and name[len(kind) + 1 :].isdigit()
     return name if by_place else f'{kind} "{name}"'
-
-
-def _and(names: Sequence[str]) -> str:
-    """Names in a row, the last joined by `and`; many are counted."""
-    if len(names) > _MOST_NAMES:
-        return f"{', '.join(names[:_MOST_NAMES])} and {len(names) - _MOST_NAMES} more"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -22,7 +22,7 @@ from ..stacking.thickness import thickness_of
 from .closed_judging import room_findings, spill_findings, thickness_findings
 from .materials import calipers_of
 from .model import ClosedStack
-from .pose_judging import panel_text
+from .names import in_a_row, panel_text
 from .spill_mends import SpillMend
 
 # Foam of this height is asked for where the design has no extra: thin foam tape (common
@@ -99,7 +99,7 @@ def _order_findings(stack: ClosedStack, assembly: Assembly) -> Iterator[Problem]
             "plies-blocked",
             place=first.place,
             piece=order.panels[0][0],
-            panels=f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0],
+            panels=in_a_row(names),
             why=order.why,
             x=f"{float(order.at.x):.6g}",
             y=f"{float(order.at.y):.6g}",

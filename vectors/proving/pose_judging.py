@@ -7,7 +7,7 @@ from math import dist
 
 from foldwright.profiles.model import Profile
 
-from ..folding import PanelKey, Step
+from ..folding import Step
 from ..folding.freedom import Freedom
 from ..folding.gaps import PoseGap
 from ..folding.holds import panel_of
@@ -24,9 +24,7 @@ from ..stacking import Clash
 from .judging import figure, severity_of_gap, severity_within
 from .materials import profile_of
 from .model import PoseProof
-
-# So many names are told; the rest are counted.
-_MOST_NAMES = 6
+from .names import MOST_NAMES, in_a_row, panel_text
 
 # How far a fold can be turned.
 _SHUT_DEG = 180.0
@@ -269,12 +267,6 @@ def _clash(
     )
 
 
-def panel_text(key: PanelKey, assembly: Assembly) -> str:
-    """A panel by its piece and name, `"base/front floor"`."""
-    piece, index = key
-    return f'"{piece}/{assembly.divisions[piece].panels[index].name}"'
-
-
 def _loose(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
     free = pose.freedom
     if free is None or pose.folded.outcome is not Outcome.REACHED:
@@ -332,13 +324,13 @@ def _folds(keys: Sequence[HingeKey], assembly: Assembly) -> str:
     """Folds by name, those of several pieces with the piece; the first few, the rest counted."""
     several = len(assembly.divisions) > 1
     names = []
-    for piece, index in keys[:_MOST_NAMES]:
+    for piece, index in keys[:MOST_NAMES]:
         label = assembly.divisions[piece].hinges[index].label
         names.append(told("fold", f"{piece}/{label}" if several else label))
     if len(names) > 1 and all(name.startswith('fold "') for name in names):
         # "folds a, b and c" in place of "fold a, fold b and fold c".
         names = [name.removeprefix("fold ") for name in names]
         names[0] = f"folds {names[0]}"
-    if len(keys) > _MOST_NAMES:
-        names.append(f"{len(keys) - _MOST_NAMES} more")
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    if len(keys) > MOST_NAMES:
+        names.append(f"{len(keys) - MOST_NAMES} more")
+    return in_a_row(names)

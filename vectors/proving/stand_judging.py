@@ -7,7 +7,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from ..design.pieces import Extra, Limits, Mat, Pose, Resolved
-from ..folding import PanelKey
 from ..folding.freedom import Freedom
 from ..folding.skeleton import HingeKey
 from ..geometry.hull import Place2
@@ -19,12 +18,10 @@ from ..stacking.mass import Masses
 from ..stacking.mats import panel_keys, unknown_panels
 from ..stacking.standing import Resting, Standing
 from .judging import figure
+from .names import listed, panel_text
 
 # Below this margin, in mm, a card stands too near to tipping: common practice, no source.
 BARELY_MM = 5.0
-
-# So many names are told; the rest are counted.
-_MOST_NAMES = 6
 
 # The ways in which a card can tip as its viewer sees it, anticlockwise from above: they point
 # along x, y, -x and -y for a viewer at 270 degrees.
@@ -115,7 +112,7 @@ def standing_problems(
             piece=rest.below[0],
             measure_mm=rest.below_mm,
             pose=pose.name,
-            panel=_panel(rest.below, assembly),
+            panel=panel_text(rest.below, assembly),
             by=figure(rest.below_mm, units),
         )
         return
@@ -245,17 +242,9 @@ def _told(part: Mat | Extra) -> str:
     return told("mat" if isinstance(part, Mat) else "extra", part.name)
 
 
-def _panel(key: PanelKey, assembly: Assembly) -> str:
-    piece, index = key
-    return f'"{piece}/{assembly.divisions[piece].panels[index].name}"'
-
-
 def _folds(keys: Sequence[HingeKey], assembly: Assembly) -> str:
     names = [told("fold", assembly.divisions[piece].hinges[index].label) for piece, index in keys]
-    shown = names[:_MOST_NAMES]
-    if len(names) > _MOST_NAMES:
-        shown.append(f"{len(names) - _MOST_NAMES} more")
-    return " and ".join((", ".join(shown[:-1]), shown[-1])) if len(shown) > 1 else shown[0]
+    return listed(names)
 
 
 def _no_panel(part: Mat | Extra, name: str, assembly: Assembly) -> Problem:
