@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
-from foldwright.drawing import Work
+from foldwright.drawing import Side, Work
 from foldwright.problems import Place
 
 
@@ -48,27 +48,55 @@ class Figure:
     place: Place = field(default=Place(), compare=False)
 
 
+class SlitEnd(StrEnum):
+    """What becomes of the end of a slit: cut in full, stopped short, or widened to a small hole."""
+
+    FULL = "full"
+    SHORT = "short"
+    HOLE = "hole"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class DashWay:
+    """The rhythm of a score that is burned in dashes: `burn` mm, then `skip` mm left alone."""
+
+    burn: Figure
+    skip: Figure
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ScoreWay:
     """How a tool scores: the work, and the lengths in mm that it needs.
 
     `inset` is how far a score stops short of an edge or a slit, `allowance` the
-    length that wrapped plies take, `shift` a sideways move for double scores.
+    length that a fold takes up for each ply that it wraps, `shift` how far each
+    of the two lines of a double score lies from the fold (0: one single line).
+    `valleys_from` is the face from which valleys are scored where the stock
+    needs it; mountains are scored from the front.  `registration` is how far, in mm, lines
+    of the second face may lie off, there where `valleys_from` is the back.
+    `dashes` are there where a half cut is made in dashes.
     """
 
     work: Work
     inset: Figure
     allowance: Figure
     shift: Figure
+    valleys_from: Side = Side.FRONT
+    registration: Figure | None = None
+    dashes: DashWay | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BridgeWay:
-    """How a part is held: `length` mm uncut about every `pitch` mm, `clear` mm from corners."""
+    """How a part is held: `length` mm uncut about every `pitch` mm, `clear` mm from corners.
+
+    `holds` is the mass in g that one bridge carries, None where length alone counts.
+    """
 
     length: Figure
     pitch: Figure
     clear: Figure
+    holds: Figure | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -80,21 +108,48 @@ class PerforationWay:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class SlitWay:
+    """How slits are made.
+
+    `work` is through, or half-cut for a cut to depth; a `bridged` slit keeps
+    bridges like an outline.  `end` says what becomes of its ends: `size` is how
+    far it stops short, or the diameter of the hole, in mm; None for full ends.
+    `tear` is the work of a slit that the design wants torn: perforated or half-cut.
+    """
+
+    work: Work = Work.THROUGH
+    bridged: bool = False
+    end: SlitEnd = SlitEnd.FULL
+    size: Figure | None = None
+    tear: Work = Work.PERFORATED
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class ToolWay:
     """What one tool needs for one material; `refused` says why the tool must not be used at all.
 
     A tool that is not refused has a `kerf` and a `tolerance`; where `refused` is
-    set all else may be None.  No `score` means that the material does not fold,
-    no `bridge` that the tool needs none (a hand holds the part, a carrier sheet
-    holds it).  A perforated score has a `perforation`.
+    set all else may be None.  `kerf` is the full width that the tool removes;
+    where it differs by direction it is the width along x, and `kerf_y` that along
+    y.  No `score` means that the material does not fold, no `bridge` that the
+    tool needs none (a hand holds the part, a carrier sheet holds it).  `bridge`
+    holds the piece; `waste` holds what falls out of openings, like the piece where
+    it is None, and not at all where `waste_loose`.  A perforated score has a
+    `perforation`.  `knife_offset` is how far a swivelling blade's tip trails its
+    axis: information for the person at the machine, never worked into the lines.
     """
 
     tool: Tool
     kerf: Figure | None = None
+    kerf_y: Figure | None = None
     score: ScoreWay | None = None
     bridge: BridgeWay | None = None
+    waste: BridgeWay | None = None
+    waste_loose: bool = False
     perforation: PerforationWay | None = None
+    slit: SlitWay = SlitWay()
     tolerance: Figure | None = None
+    knife_offset: Figure | None = None
     cautions: tuple[str, ...] = ()
     refused: str | None = None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from foldwright.drawing import Work
+from foldwright.drawing import Side, Work
 from foldwright.problems import Collector, ProfileError
 from foldwright.sources import Table
 
@@ -13,11 +13,14 @@ from .make_up import harm_in
 from .model import (
     BridgeWay,
     Confidence,
+    DashWay,
     Figure,
     Grain,
     PerforationWay,
     Profile,
     ScoreWay,
+    SlitEnd,
+    SlitWay,
     Tool,
     ToolWay,
 )
@@ -52,10 +55,18 @@ SPANS = MappingProxyType(
         "caliper": Span(most=5, above=True),
         "gives_mm": Span(most=5),
         "kerf": Span(most=5),
+        "kerf_y": Span(most=5),
         "tolerance": Span(most=5),
         "inset": Span(most=20),
         "allowance": Span(most=20),
-        "shift": Span(least=-5, most=5),
+        "shift": Span(most=5),
+        "registration": Span(most=5),
+        "burn": Span(most=50, above=True),
+        "skip": Span(most=50, above=True),
+        "holds": Span(most=1000, above=True, unit="g"),
+        "short": Span(most=20, above=True),
+        "hole": Span(most=20, above=True),
+        "knife_offset": Span(most=5),
         "length": Span(most=20, above=True),
         "pitch": Span(most=1000, above=True),
         "clear": Span(most=100),
@@ -65,6 +76,8 @@ SPANS = MappingProxyType(
 )
 
 SCORES = (Work.CREASED, Work.HALF_CUT, Work.PERFORATED)
+SLITS = (Work.THROUGH, Work.HALF_CUT)
+TEARS = (Work.PERFORATED, Work.HALF_CUT)
 
 
 def read_profile(overlay: Overlay, *, own: bool = False) -> Profile:
@@ -166,13 +179,19 @@ def _tool(table: Table, tool: Tool) -> ToolWay:
     needed = refused is None
     if refused is not None and not refused.strip():
         table.report("missing-key", "refused", due="a text in quotes that says why")
+    waste, waste_loose = _waste(table)
     way = ToolWay(
         tool=tool,
         kerf=_figure(table, "kerf", required=needed),
+        kerf_y=_figure(table, "kerf_y", required=False),
         score=_score(table),
-        bridge=_bridge(table),
+        bridge=_bridge(table, "bridge"),
+        waste=waste,
+        waste_loose=waste_loose,
         perforation=_perforation(table),
+        slit=_slit(table),
         tolerance=_figure(table, "tolerance", required=needed),
+        knife_offset=_figure(table, "knife_offset", required=False),
         cautions=table.texts("cautions") or (),
         refused=refused,
     )
@@ -185,27 +204,86 @@ def _score(table: Table) -> ScoreWay | None:
     inner = table.table("score")
     if inner is None:
         return None
-    work = inner.choice("work", Work, required=True)
-    if work is not None and work not in SCORES:
-        inner.report("unsuitable-score", "work", found=work.value)
+    work = _work(inner, "work", SCORES, required=True)
     inset, allowance, shift = (_figure(inner, key) for key in ("inset", "allowance", "shift"))
+    valleys = inner.choice("valleys_from", Side) or Side.FRONT
+    registration = _figure(inner, "registration", required=valleys is Side.BACK)
+    dashes = _dashes(inner)
+    if dashes is not None and work is not Work.HALF_CUT:
+        inner.report("dashes-need-half-cut", "dashes", found=str(work))
     if work is None or inset is None or allowance is None or shift is None:
         return None
-    return ScoreWay(work=work, inset=inset, allowance=allowance, shift=shift)
+    return ScoreWay(
+        work=work,
+        inset=inset,
+        allowance=allowance,
+        shift=shift,
+        valleys_from=valleys,
+        registration=registration,
+        dashes=dashes,
+    )
 
 
-def _bridge(table: Table) -> BridgeWay | None:
-    inner = table.table("bridge")
+def _work(table: Table, key: str, suitable: tuple[Work, ...], *, required: bool) -> Work | None:
+    """A kind of work, one of the `suitable` ones."""
+    work = table.choice(key, Work, required=required)
+    if work is not None and work not in suitable:
+        table.report(
+            "unsuitable-work",
+            key,
+            found=work.value,
+            due=" or ".join(f'"{one}"' for one in suitable),
+        )
+        return None
+    return work
+
+
+def _dashes(table: Table) -> DashWay | None:
+    inner = table.table("dashes")
     if inner is None:
         return None
-    length, pitch, clear = (_figure(inner, key) for key in ("length", "pitch", "clear"))
+    burn, skip = (_figure(inner, key) for key in ("burn", "skip"))
+    return None if burn is None or skip is None else DashWay(burn=burn, skip=skip)
+
+
+def _slit(table: Table) -> SlitWay:
+    inner = table.table("slit")
+    if inner is None:
+        return SlitWay()
+    end = inner.choice("end", SlitEnd) or SlitEnd.FULL
+    sizes = {
+        SlitEnd.SHORT: _figure(inner, "short", required=end is SlitEnd.SHORT),
+        SlitEnd.HOLE: _figure(inner, "hole", required=end is SlitEnd.HOLE),
+    }
+    return SlitWay(
+        work=_work(inner, "work", SLITS, required=False) or Work.THROUGH,
+        bridged=inner.flag("bridged") or False,
+        end=end,
+        size=sizes.get(end),
+        tear=_work(inner, "tear", TEARS, required=False) or Work.PERFORATED,
+    )
+
+
+def _waste(table: Table) -> tuple[BridgeWay | None, bool]:
+    """How waste is held, and whether it is left loose."""
+    if table.raw("waste") == "loose":
+        return None, True
+    return _bridge(table, "waste"), False
+
+
+def _bridge(table: Table, key: str) -> BridgeWay | None:
+    inner = table.table(key)
+    if inner is None:
+        return None
+    length, pitch, clear = (_figure(inner, name) for name in ("length", "pitch", "clear"))
+    holds = _figure(inner, "holds", required=False)
     if length is None or pitch is None or clear is None:
         return None
     if pitch.value <= length.value:
         inner.report(
             "bridges-overlap", "pitch", length=f"{length.value:g}", pitch=f"{pitch.value:g}"
         )
-    return BridgeWay(length=length, pitch=pitch, clear=clear)
+    return BridgeWay(length=length, pitch=pitch, clear=clear, holds=holds)
 
 
 def _perforation(table: Table) -> PerforationWay | None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
+from foldwright.profiles.machine import Machine
 from foldwright.profiles.model import Profile, Tool, ToolWay
 
 from ..design.pieces import Piece
@@ -11,12 +13,30 @@ from ..drawing import Drawing
 from ..problems import Problem, problem
 
 
+class TurnAbout(StrEnum):
+    """The edge of the sheet about which it is turned over to be worked from its back."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    BOTTOM = "bottom"
+    TOP = "top"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CompileOptions:
-    """What a person asked for: `pretrimmed` leaves the outline out, `size_bar` adds bars."""
+    """What a person asked for.
+
+    `pretrimmed` leaves the outline out, `size_bar` adds bars; `turn_about` is
+    the edge about which the sheet is turned where its back is worked; `machine`
+    is the machine that works it, None where it is not known; `stands` says that
+    the design is a card that stands.
+    """
 
     pretrimmed: bool = False
     size_bar: bool = False
+    turn_about: TurnAbout = TurnAbout.LEFT
+    machine: Machine | None = None
+    stands: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

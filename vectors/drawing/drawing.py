@@ -49,6 +49,8 @@ class Role(StrEnum):
     FOLD = "fold"
     MARK = "mark"
     SIZE_BAR = "size bar"
+    RELIEF = "relief hole"
+    REGISTER = "register"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -48,11 +48,18 @@ RULES: tuple[Rule, ...] = (
         about="The pitch of bridges counts from the start of one to the start of the next.",
     ),
     Rule(
-        code="unsuitable-score",
+        code="unsuitable-work",
         severity=STOP,
-        text='{key} should be "creased", "half-cut" or "perforated", not "{found}"',
-        mend="choose one of the three",
-        about="A score is neither drawn nor cut through.",
+        text='{key} should be {due}, not "{found}"',
+        mend="choose one of these",
+        about="A score is neither drawn nor cut through, and a slit is not creased.",
+    ),
+    Rule(
+        code="dashes-need-half-cut",
+        severity=STOP,
+        text='{key} is for scores of the work "half-cut", not "{found}"',
+        mend='write work = "half-cut", or take the dashes out',
+        about="Dashes are burned into the surface; a perforation has cuts and ties of its own.",
     ),
     Rule(
         code="no-rhythm",
