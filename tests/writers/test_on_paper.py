@@ -14,11 +14,13 @@ from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
-import ezdxf
 import numpy as np
 import pytest
-from ezdxf.addons.drawing import Frontend, RenderContext, config, layout
+from ezdxf.addons.drawing import config, layout
 from ezdxf.addons.drawing import svg as drawing_svg
+from ezdxf.addons.drawing.frontend import Frontend
+from ezdxf.addons.drawing.properties import RenderContext
+from ezdxf.filemanagement import read
 from numpy.typing import NDArray
 from PIL import Image
 from scipy import ndimage
@@ -69,7 +71,7 @@ def of_svg(program: str, sheet: Drawing) -> Dots:
 
 def of_dxf(program: str, sheet: Drawing) -> Dots:
     """The dots of the DXF file as the drawing add-on draws it, on the page of the drawing."""
-    document = ezdxf.read(io.StringIO(dxf.write(sheet, OPTIONS).decode()))
+    document = read(io.StringIO(dxf.write(sheet, OPTIONS).decode()))
     space = document.modelspace()
     width, height = sheet.width, sheet.height
     # The add-on lays the box of all that it draws on the page: a frame makes the two one.
