@@ -209,7 +209,7 @@ def _score(table: Table) -> ScoreWay | None:
     valleys = inner.choice("valleys_from", Side) or Side.FRONT
     registration = _figure(inner, "registration", required=valleys is Side.BACK)
     dashes = _dashes(inner)
-    if dashes is not None and work is not Work.HALF_CUT:
+    if dashes is not None and work is not None and work is not Work.HALF_CUT:
         inner.report("dashes-need-half-cut", "dashes", found=str(work))
     if work is None or inset is None or allowance is None or shift is None:
         return None
@@ -250,7 +250,9 @@ def _slit(table: Table) -> SlitWay:
     inner = table.table("slit")
     if inner is None:
         return SlitWay()
-    end = inner.choice("end", SlitEnd) or SlitEnd.FULL
+    # A size alone does not say which of the ends is wanted.
+    sized = "short" in inner or "hole" in inner
+    end = inner.choice("end", SlitEnd, required=sized) or SlitEnd.FULL
     sizes = {
         SlitEnd.SHORT: _figure(inner, "short", required=end is SlitEnd.SHORT),
         SlitEnd.HOLE: _figure(inner, "hole", required=end is SlitEnd.HOLE),

@@ -32,8 +32,14 @@ VALUES = {
     "cautions": '["Mind it."]',
     "tool.X.cautions": '["Mind that."]',
     "tool.X.refused": '"it melts"',
-    "tool.X.score.work": '"perforated"',
+    "tool.X.score.work": '"half-cut"',
+    "tool.X.score.valleys_from": '"front"',
+    "tool.X.slit.work": '"through"',
+    "tool.X.slit.bridged": "true",
+    "tool.X.slit.end": '"full"',
+    "tool.X.slit.tear": '"half-cut"',
     "tool.X.bridge.pitch": figure(40),
+    "tool.X.waste.pitch": figure(40),
 }
 
 
@@ -83,14 +89,16 @@ def test_the_table_names_every_key_that_the_reader_asks_for(
         for path in asked
         if path[-1] not in inside
     }
-    tables = {"tool", "tool.X", "tool.X.score", "tool.X.bridge", "tool.X.perforation"}
+    tables = {"tool", "tool.X", "tool.X.score.dashes"} | {
+        f"tool.X.{name}" for name in ("score", "bridge", "waste", "slit", "perforation")
+    }
     assert told - tables == set(rows())
 
 
 @pytest.mark.parametrize("key", WHOLE)
 def test_what_the_table_calls_needed_is_needed(key: str, tmp_path: Path) -> None:
     rest = tuple(one for one in WHOLE if one != key)
-    if rows()[key] == "yes":
+    if rows()[key] in ("yes", "with a size"):
         with pytest.raises(ProfileError) as caught:
             loaded(tmp_path, rest)
         assert {one.rule for one in caught.value.problems} == {"missing-key"}

@@ -404,9 +404,37 @@ WRONG = {
     "a score that is not one": (
         LEAST + KNIFE + SCORE.replace("creased", "through").replace("inset", "insert"),
         [
-            '13: stop: "tool.knife.score.work" should be "creased", "half-cut" or "perforated"',
+            '13: stop: "tool.knife.score.work" should be "creased" or "half-cut" or "perforat',
             '12: stop: "tool.knife.score.inset" is missing',
             '14: stop: there is no key "insert" in "tool.knife.score"; did you mean "inset"?',
+        ],
+    ),
+    "valleys from the back, and nothing said of how far they may lie off": (
+        LEAST + KNIFE + SCORE + 'valleys_from = "back"\n',
+        ['12: stop: "tool.knife.score.registration" is missing'],
+    ),
+    "dashes of a score that is no half cut": (
+        f"{LEAST}{KNIFE}{SCORE}[tool.knife.score.dashes]\nburn = {figure(2)}\nskip = {figure(1)}\n",
+        ['17: stop: "tool.knife.score.dashes" is for scores of the work "half-cut", not "creased"'],
+    ),
+    "half a rhythm of dashes": (
+        LEAST + KNIFE + SCORE.replace("creased", "half-cut") + f"dashes.burn = {figure(2)}\n",
+        ['17: stop: "tool.knife.score.dashes.skip" is missing'],
+    ),
+    "an end of slits without its size": (
+        f'{LEAST}{KNIFE}[tool.knife.slit]\nend = "hole"\nshort = {figure(1)}\n',
+        ['11: stop: "tool.knife.slit.hole" is missing'],
+    ),
+    "a size of slit ends without the end": (
+        f"{LEAST}{KNIFE}[tool.knife.slit]\nshort = {figure(1)}\n",
+        ['11: stop: "tool.knife.slit.end" is missing'],
+    ),
+    "slits that are no slits": (
+        f'{LEAST}{KNIFE}[tool.knife.slit]\nwork = "creased"\ntear = "through"\nbridged = 1\n',
+        [
+            '12: stop: "tool.knife.slit.work" should be "through" or "half-cut", not "creased"',
+            '14: stop: "tool.knife.slit.bridged" should be true or false',
+            '13: stop: "tool.knife.slit.tear" should be "perforated" or "half-cut", not "through"',
         ],
     ),
     "a perforated score without a rhythm": (
