@@ -11,7 +11,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from foldwright.drawing import Layer
-from foldwright.problems import Place
+from foldwright.problems import Place, ProfileError, problem
 
 from .model import Tool
 
@@ -67,3 +67,17 @@ class Machine:
     enclosed: bool | None = None
     cautions: tuple[str, ...] = ()
     place: Place = field(default=Place(), compare=False)
+
+
+def check_tool(machine: Machine, tool: Tool) -> None:
+    """Raises ProfileError where the machine says that it works with another tool."""
+    if machine.tool is not None and machine.tool is not tool:
+        raise ProfileError(
+            problem(
+                "machine-of-another-tool",
+                place=machine.place,
+                machine=machine.name,
+                its_tool=machine.tool.value,
+                tool=tool.value,
+            )
+        )

@@ -99,4 +99,70 @@ RULES: tuple[Rule, ...] = (
         mend="cut it by hand or with a knife, and never put it into a laser",
         about="Fumes that poison people or eat the machine; no option overrides this.",
     ),
+    Rule(
+        code="rim-leaves-no-room",
+        severity=STOP,
+        text="{first} and {second} leave nothing of a work area of {side}",
+        mend="check the figures and their units: a bare number is mm",
+        about="A machine works inside its rim; one without room is a slip of the pen.",
+    ),
+    Rule(
+        code="machine-of-another-tool",
+        severity=STOP,
+        text='the machine "{machine}" works with the tool "{its_tool}", not "{tool}"',
+        mend="use --tool {its_tool}, or the file of another machine",
+        about="Kerf, scores and cautions follow the tool, so another tool's machine is a mistake.",
+    ),
+    Rule(
+        code="no-amount",
+        severity=STOP,
+        text='{key} should be {due}, not "{found}"',
+        mend="write the number and its unit",
+        about="An amount may be written as on a packet or a gauge, with a unit that leaves no doubt.",
+    ),
+    Rule(
+        code="pounds-without-grade",
+        severity=STOP,
+        text='{key} is "{found}", and pounds mean nothing without their grade: {weights}',
+        mend="add the grade word that stands on the packet, or write g/m²",
+        about="A pound of paper is the mass of 500 sheets of a size that each grade has for itself.",
+    ),
+    Rule(
+        code="unknown-grade",
+        severity=STOP,
+        text='{key} is "{found}", and "{grade}" is no grade of paper with a basic size: {weights}',
+        mend="write one of these grades, or g/m²",
+        about="Card stock is sold by several grades; which one was weighed only its packet says.",
+    ),
+    Rule(
+        code="points-of-what",
+        severity=STOP,
+        text='{key} is "{found}": a point is 0.001 in as a thickness of paper and 1/72 in among '
+        "printers of type, and here it would be neither",
+        mend="write mm or in",
+        about="Points are taken for the caliper alone, where 12 pt is 0.012 in or 0.305 mm.",
+    ),
+    Rule(
+        code="narrower-than-kerf",
+        severity=STOP,
+        text="{key} is {found}, no more than the kerf of {kerf} ({kerf_at})",
+        mend="make it longer than the kerf, or check the kerf",
+        about="Cuts, dashes and holes are drawn smaller by the kerf, so that one as small as it "
+        "has no length left; two burned lines nearer than it are one.",
+    ),
+    Rule(
+        code="bridged-without-bridge",
+        severity=STOP,
+        text="{key} is true, but there is no bridge to leave",
+        mend="add [tool.{tool}.bridge] with length, pitch and clear, or take bridged out",
+        about="Slits that are bridged have the bridges of the outline.",
+    ),
+    Rule(
+        code="ask-the-workshop",
+        severity=STOP,
+        text='the material "{material}" ({told}) {why}, so it is not written for a laser',
+        mend="ask the workshop that has the laser what it takes; cut this by hand or with a knife",
+        about="What lies on paper may flare, throw the beam back or give off fumes, and which of "
+        "these sheets a workshop takes it alone can say; no option overrides this.",
+    ),
 )
