@@ -12,8 +12,9 @@ import math
 import re
 from typing import Any
 
+from ..measures.exact import SAME_PLACE_MM
 from .boxes import overlapping
-from .offset import MITRE_LIMIT, SAME_PLACE_MM, Loss, Lost, Offset
+from .offset import MITRE_LIMIT, Loss, Lost, Offset
 from .paths import Path
 from .points import Point
 

@@ -15,6 +15,18 @@ Number = Fraction | float
 # cutter can place and far above the error of double precision at 10 m.
 MEETS_MM = 1e-3
 
+# Ends nearer than this are one place: a joint of two sides.  It is a hundredth of
+# the last decimal that is written.
+SAME_PLACE_MM = 1e-6
+
+# A stretch of an offset that is nearer to its source than it should be by less than
+# this is as near as it should be: rounding of the places where it was cut.
+KEEPS_OFF_MM = 1e-7
+
+# What two ways of making one area differ by is nothing where it is no wider than
+# this: the read-back of a file is held to it too.
+AREAS_MM = 1e-3
+
 # A float that is this small against millimetres is nothing: rounding of double
 # precision, not geometry.
 ROUNDING_MM = 1e-9
@@ -50,6 +62,14 @@ NODED_MM = 1e-6
 # A region of the closed card that is narrower than this is no region: the chords of
 # two arcs and two lines that count as meeting leave no more between them.
 SLIVER_MM = 4.0 * MEETS_MM
+
+# Tangent arcs that stand for another curve of a design leave it by no more, in mm: a
+# tenth of what a hand or a cutter on paper can tell.
+FITTED_MM = 0.01
+
+# Tangent arcs that stand for an arc moved by an ellipse leave it by no more, in mm:
+# half of what counts as meeting.
+ACROSS_MM = 5e-4
 
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000

@@ -21,8 +21,9 @@ from ..design.pieces import Extra, Mat
 from ..folding import PanelKey
 from ..geometry import Path, Point, Segment, path_of, polygon
 from ..geometry.moments import Moments, moments
-from ..geometry.offset import MITRE_LIMIT, SAME_PLACE_MM, offset
+from ..geometry.offset import MITRE_LIMIT, offset
 from ..geometry.offset_check import flattened, second_opinion, verify
+from ..measures.exact import SAME_PLACE_MM
 from ..panels import Assembly, Panel
 
 # A part of a mat smaller than this, in mm², is rounding and no paper.
