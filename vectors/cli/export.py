@@ -7,7 +7,9 @@ from .arguments import add_design, add_json, add_material, add_tool, filled
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from foldwright.profiles.machine import Machine
 
     from ..compiling import Compiled
     from ..drawing import Drawing
@@ -52,6 +54,17 @@ def configure(parser: ArgumentParser) -> None:
         help="leave the outline out: the paper is trimmed already",
     )
     parser.add_argument(
+        "--machine",
+        metavar="FILE",
+        help="the machine's file: its work area, rim, origin, which face lies up, speeds",
+    )
+    parser.add_argument(
+        "--turn-about",
+        choices=("left", "right", "bottom", "top"),
+        help="the edge about which the sheet is turned over to be worked from its other face; "
+        "left if left out",
+    )
+    parser.add_argument(
         "--replace", action="store_true", help="replace files that Foldwright did not write as well"
     )
     parser.add_argument(
@@ -77,6 +90,8 @@ def run(options: Namespace) -> int:
 def _export(options: Namespace) -> int:
     from pathlib import Path
 
+    from foldwright.profiles.machine import check_tool
+    from foldwright.profiles.machine_file import load_machine
     from foldwright.profiles.model import Tool
 
     from ..design import read_design
@@ -87,6 +102,12 @@ def _export(options: Namespace) -> int:
     from ..writers.earlier import earlier_files
 
     design = read_design(options.design)
+    machine = None
+    inputs = files_read(design, options.materials)
+    if options.machine is not None:
+        machine = load_machine(options.machine)
+        check_tool(machine, Tool(options.tool))
+        inputs = (*inputs, Path(options.machine))
     proof = prove_design(
         design,
         materials=options.materials,
@@ -94,7 +115,7 @@ def _export(options: Namespace) -> int:
         variant=options.variant,
         overrides=dict(options.overrides),
     )
-    drawings, findings = _drawings(proof, options)
+    drawings, findings = _drawings(proof, options, machine)
     good = all(drawing.proven for drawing in drawings)
     files: tuple[WrittenFile, ...] = ()
     if good or options.anyway:
@@ -106,7 +127,7 @@ def _export(options: Namespace) -> int:
                 options=WriteOptions(user_unit=options.user_unit),
                 split_layers=options.split == "layer",
                 replace=options.replace,
-                inputs=files_read(design, options.materials),
+                inputs=inputs,
             )
             findings += earlier_files(
                 Path(options.to), proof.resolved.name, (file.path for file in files)
@@ -114,11 +135,13 @@ def _export(options: Namespace) -> int:
         except ReadBackError as error:
             good = False
             findings += error.problems
-    _tell(proof, drawings, findings, files, options)
+    _tell(proof, drawings, findings, files, options, machine)
     return 0 if good else 1
 
 
-def _drawings(proof: Proof, options: Namespace) -> tuple[tuple[Drawing, ...], tuple[Problem, ...]]:
+def _drawings(
+    proof: Proof, options: Namespace, machine: Machine | None
+) -> tuple[tuple[Drawing, ...], tuple[Problem, ...]]:
     """The compiled pieces, and all that was found on the way to them.
 
     One piece that must not be cut makes all of them unproven: they are parts of
@@ -128,7 +151,7 @@ def _drawings(proof: Proof, options: Namespace) -> tuple[tuple[Drawing, ...], tu
 
     from ..problems import Severity, problem
 
-    compiled = _compiled(proof, options)
+    compiled = _compiled(proof, options, machine)
     findings = (*proof.findings, *(found for one in compiled for found in one.findings))
     findings += tuple(
         problem(
@@ -142,12 +165,20 @@ def _drawings(proof: Proof, options: Namespace) -> tuple[tuple[Drawing, ...], tu
     return tuple(replace(one.drawing, proven=proven) for one in compiled), findings
 
 
-def _compiled(proof: Proof, options: Namespace) -> tuple[Compiled, ...]:
-    from ..compiling import CompileOptions, compile_piece
+def _compiled(proof: Proof, options: Namespace, machine: Machine | None) -> tuple[Compiled, ...]:
+    from ..compiling import CompileOptions, TurnAbout, compile_piece
     from ..problems import Collector, ProfileError, problem
     from ..proving import profile_of
 
-    choices = CompileOptions(pretrimmed=options.pretrimmed, size_bar=options.size_bar)
+    choices = CompileOptions(
+        pretrimmed=options.pretrimmed,
+        size_bar=options.size_bar,
+        turn_about=TurnAbout(options.turn_about or TurnAbout.LEFT),
+        machine=machine,
+        stands=any(
+            pose.standing is not None and pose.standing.asked.stands for pose in proof.poses
+        ),
+    )
     wrong = Collector()
     found: list[Compiled] = []
     for piece in proof.resolved.pieces:
@@ -170,12 +201,14 @@ def _tell(
     findings: tuple[Problem, ...],
     files: tuple[WrittenFile, ...],
     options: Namespace,
+    machine: Machine | None,
 ) -> None:
     from ..proving import verdict_sentence
     from .proofs import material
     from .tell import findings_json, number, tell_problems, write_json
 
     copies = {piece.name: piece.copies for piece in proof.resolved.pieces}
+    times = [_seconds(file, drawings, machine) for file in files]
     cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))
     if options.json:
         write_json(
@@ -184,17 +217,21 @@ def _tell(
                 "variant": proof.resolved.variant,
                 "material": material(proof),
                 "tool": options.tool,
+                "machine": None if machine is None else machine.name,
                 "verdict": str(proof.verdict),
                 "gap_mm": number(proof.gap_mm),
                 "cautions": list(cautions),
-                "files": [_file_json(file, copies[file.piece]) for file in files],
+                "files": [
+                    _file_json(file, copies[file.piece], time)
+                    for file, time in zip(files, times, strict=True)
+                ],
                 "findings": findings_json(findings),
             }
         )
     else:
         print(verdict_sentence(proof))
         if files:
-            print("\n".join(_file_lines(files, copies)))
+            print("\n".join(_file_lines(files, copies, times)))
             print("take care:")
             print("\n".join(f"  {caution}" for caution in cautions), flush=True)
         elif all(drawing.proven for drawing in drawings):
@@ -204,7 +241,24 @@ def _tell(
     tell_problems(findings)
 
 
-def _file_json(file: WrittenFile, copies: int) -> dict[str, object]:
+def _seconds(
+    file: WrittenFile, drawings: Sequence[Drawing], machine: Machine | None
+) -> float | None:
+    """How long the machine works on a file, where it says its speeds."""
+    from ..drawing.working_time import working_time
+
+    if machine is None:
+        return None
+    (drawing,) = (one for one in drawings if one.piece == file.piece)
+    strokes = [
+        stroke
+        for stroke in drawing.strokes
+        if stroke.side is file.side and file.layers[stroke.layer].strokes
+    ]
+    return working_time(strokes, machine.speeds, machine.travel)
+
+
+def _file_json(file: WrittenFile, copies: int, time: float | None) -> dict[str, object]:
     from .tell import number
 
     return {
@@ -220,17 +274,30 @@ def _file_json(file: WrittenFile, copies: int) -> dict[str, object]:
         },
         "read_back": file.read_back,
         "copies": copies,
+        "estimate_s": None if time is None else round(time, 1),
     }
 
 
-def _file_lines(files: tuple[WrittenFile, ...], copies: Mapping[str, int]) -> Iterable[str]:
+def _file_lines(
+    files: tuple[WrittenFile, ...], copies: Mapping[str, int], times: Sequence[float | None]
+) -> Iterable[str]:
     from .tell import number
 
-    for file in files:
+    for file, time in zip(files, times, strict=True):
         layers = ", ".join(
             f"{layer} {total.strokes}" for layer, total in file.layers.items() if total.strokes
         )
         size = f"{number(file.width_mm)} by {number(file.height_mm)} mm"
         count = copies[file.piece]
         make = f"; make {count} of it" if count > 1 else ""
-        yield f"wrote {file.path}: {size}; strokes: {layers}; read back: {file.read_back}{make}"
+        takes = "" if time is None else f"; {_minutes(time)} at the speeds of the machine's file"
+        yield (
+            f"wrote {file.path}: {size}; strokes: {layers}; read back: {file.read_back}"
+            f"{make}{takes}"
+        )
+
+
+def _minutes(seconds: float) -> str:
+    # An estimate that says less than it takes is of no use, so it is rounded up.
+    minutes = -int(-seconds // 60)
+    return f"about {minutes} min" if seconds > 60 else "less than 1 min"

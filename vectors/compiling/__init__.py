@@ -1,7 +1,7 @@
 """This package compiles a piece: pass by pass its lines become the strokes that a tool runs."""
 
 from .compile import PASSES, Pass, compile_piece
-from .job import Compiled, CompileOptions, Job, Passed
+from .job import Compiled, CompileOptions, Job, Passed, TurnAbout
 
 __all__ = [
     "PASSES",
@@ -10,5 +10,6 @@ __all__ = [
     "Job",
     "Pass",
     "Passed",
+    "TurnAbout",
     "compile_piece",
 ]
