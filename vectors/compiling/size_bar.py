@@ -63,13 +63,13 @@ def add(drawing: Drawing, job: Job) -> Passed:
                 source=bar.name,
                 role=Role.SIZE_BAR,
             )
-            for path in _lines(bar, left, bottom)
+            for path in bar_lines(bar, left, bottom)
         ]
         right = max(right, left + bar.length)
     return Passed(replace(drawing, strokes=tuple(strokes), extent=(left, bottom, right, top)))
 
 
-def _lines(bar: Bar, left: float, bottom: float) -> list[Path]:
+def bar_lines(bar: Bar, left: float, bottom: float) -> list[Path]:
     """The bar with its end ticks in one go, then its second line, then the ticks between."""
     right, top = left + bar.length, bottom + TICK_MM
     found = [line(Point(left, top), Point(left, bottom), Point(right, bottom), Point(right, top))]
