@@ -77,7 +77,7 @@ def assert_sound(build: Any, drawing: Drawing, name: str) -> None:
 
 def test_the_table_tells_every_pass_in_order() -> None:
     assert [step.name for step in PASSES] == [
-        "strokes", "pretrim", "kerf", "extent", "inset", "perforate", "bridges", "doubles",
+        "strokes", "pretrim", "kerf", "extent", "inset", "overlaps", "perforate", "bridges",
         "size bar", "order", "place", "cautions",
     ]  # fmt: skip
     assert all(step.about for step in PASSES)

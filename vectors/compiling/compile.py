@@ -14,10 +14,10 @@ from ..problems import Collector
 from . import (
     bridges,
     cautions,
-    doubles,
     inset,
     kerf,
     order,
+    overlaps,
     perforate,
     place,
     pretrim,
@@ -38,9 +38,10 @@ class Pass:
 
 # The order matters.  The kerf comes before everything that measures along a cut,
 # and the extent is taken after it while all lines are whole;
-# lines are looked at for doubles while each still is whole enough to be named,
-# and before the drawing leaves the piece's own coordinates; the order of work
-# comes after the last pass that adds strokes.
+# lines that lie on each other are merged or refused while they are whole, and
+# before the drawing leaves the piece's own coordinates: what comes after only
+# takes stretches away, or adds lines beside the piece.  The order of work comes
+# after the last pass that adds strokes.
 PASSES: tuple[Pass, ...] = (
     Pass("strokes", "every line of the piece becomes a stroke on its layer", strokes.draw),
     Pass(
@@ -49,9 +50,9 @@ PASSES: tuple[Pass, ...] = (
     Pass("kerf", "outlines move out and openings in by half the kerf", kerf.compensate),
     Pass("extent", "the page will be as large as the lines are now", place.measure),
     Pass("inset", "scores stop short of edges and slits", inset.shorten),
+    Pass("overlaps", "strokes that lie on each other are merged or refused", overlaps.settle),
     Pass("perforate", "perforated strokes become short cuts and ties", perforate.divide),
     Pass("bridges", "outlines and openings keep short uncut stretches", bridges.leave),
-    Pass("doubles", "no stroke may lie on another one", doubles.check),
     Pass("size bar", "bars of known length are added below the piece", size_bar.add),
     Pass("order", "marks, scores, cuts; inner before outer; the nearest next", order.arrange),
     Pass("place", "the lower left corner moves to the origin", place.move),

@@ -27,6 +27,14 @@ KEEPS_OFF_MM = 1e-7
 # this: the read-back of a file is held to it too.
 AREAS_MM = 1e-3
 
+# Rounding two lines to whole micrometres, the last decimal that is written, can part
+# them by this many.
+SNAPPED_UM = 2
+
+# A stretch that two strokes share is longer than this many micrometres; ends that
+# meet share none.
+OVERLAP_UM = 3
+
 # A float that is this small against millimetres is nothing: rounding of double
 # precision, not geometry.
 ROUNDING_MM = 1e-9

@@ -114,4 +114,13 @@ RULES: tuple[Rule, ...] = (
         mend="leave --pretrimmed out, or give the piece a fold or a slit",
         about="A file without a stroke is of no use at the machine.",
     ),
+    Rule(
+        code="overlap-merged",
+        severity=NOTE,
+        text='{second} of piece "{piece_name}" lies on {first} at {spot}: what they share is '
+        "worked once, and what is left of it goes on from there",
+        mend="take what is drawn twice out of the design",
+        about="Two lines of one kind that lie on each other are one line to the tool; worked "
+        "twice they would tear or scorch.",
+    ),
 )
