@@ -21,6 +21,7 @@ _ROLES = {
     Role.MARK: 0,
     Role.SIZE_BAR: 1,
     Role.FOLD: 0,
+    Role.RELIEF: 0,
     Role.SLIT: 0,
     Role.OPENING: 1,
     Role.OUTLINE: 2,

@@ -1,13 +1,19 @@
-"""This module is the first pass: each line of a piece becomes a stroke with layer and work."""
+"""This module is the first pass: each line of a piece becomes a stroke with layer, work and side.
+
+Where the profile has valleys scored from the back, a fold that is now mountain
+and now valley becomes one stroke for each run of one sense.  The coordinates
+stay those of the front.
+"""
 
 from __future__ import annotations
 
-from ..design.pieces import Fold, How, Mark, Opening, Piece, Slit
-from ..drawing import Drawing, Layer, Role, Stroke, Work
-from ..geometry import Path
+from itertools import groupby
+
+from ..design.pieces import Fold, How, Mark, Opening, Piece, Sense, Slit
+from ..drawing import Drawing, Layer, Role, Side, Stroke, Work
+from ..geometry import Path, path_of
 from ..problems import Place, Problem
 from .job import Job, Passed
-from .wording import mm
 
 OUTLINE = "outline"
 
@@ -22,7 +28,9 @@ def draw(drawing: Drawing, job: Job) -> Passed:
     found: list[Problem] = []
     strokes: list[Stroke] = []
 
-    def stroke(path: Path, layer: Layer, work: Work, role: Role, source: str) -> None:
+    def stroke(
+        path: Path, layer: Layer, work: Work, role: Role, source: str, side: Side = Side.FRONT
+    ) -> None:
         strokes.append(
             Stroke(
                 path=path.rounded(),
@@ -31,6 +39,7 @@ def draw(drawing: Drawing, job: Job) -> Passed:
                 piece=piece.name,
                 source=source,
                 role=role,
+                side=side,
             )
         )
 
@@ -51,19 +60,38 @@ def draw(drawing: Drawing, job: Job) -> Passed:
             if score.work is Work.PERFORATED and job.way.perforation is None:
                 found.append(_no_perforation(job, fold.name, fold.place))
             else:
-                stroke(fold.path, Layer.SCORE, score.work, Role.FOLD, fold.name)
-        found += _not_applied(job)
+                for path, side in sided(fold, score.valleys_from):
+                    stroke(path, Layer.SCORE, score.work, Role.FOLD, fold.name, side)
+        found += _inside_cuts(job)
     for slit in piece.slits:
-        if slit.how is not How.TEAR:
-            stroke(slit.path, Layer.CUT, Work.THROUGH, Role.SLIT, slit.name)
-        elif job.way.perforation is None:
+        work = job.way.slit.tear if slit.how is How.TEAR else job.way.slit.work
+        if work is Work.PERFORATED and job.way.perforation is None:
             found.append(_no_perforation(job, slit.name, slit.place))
         else:
-            stroke(slit.path, Layer.CUT, Work.PERFORATED, Role.SLIT, slit.name)
+            stroke(slit.path, Layer.CUT, work, Role.SLIT, slit.name)
     for opening in piece.openings:
         stroke(opening.path, Layer.CUT, Work.THROUGH, Role.OPENING, opening.name)
     stroke(piece.outline, Layer.CUT, Work.THROUGH, Role.OUTLINE, OUTLINE)
     return Passed(drawing.with_strokes(tuple(strokes)), tuple(found))
+
+
+def sided(fold: Fold, valleys_from: Side) -> list[tuple[Path, Side]]:
+    """The path of a fold in runs that are scored from one face, each with that face.
+
+    It is one run where valleys are scored from the front, as mountains always are.
+    """
+    if valleys_from is Side.FRONT:
+        return [(fold.path, Side.FRONT)]
+    sides = [Side.BACK if sense is Sense.VALLEY else Side.FRONT for sense in fold.senses]
+    if len(set(sides)) == 1:
+        return [(fold.path, sides[0])]
+    segments = list(fold.path.segments)
+    if fold.path.closed:
+        # Begun where the sense changes, so that no run is parted at the first vertex.
+        first = next(index for index, side in enumerate(sides) if side is not sides[index - 1])
+        segments, sides = segments[first:] + segments[:first], sides[first:] + sides[:first]
+    runs = groupby(zip(segments, sides, strict=True), key=lambda pair: pair[1])
+    return [(path_of((segment for segment, _ in run), closed=False), side) for side, run in runs]
 
 
 def place_of(piece: Piece, role: Role, source: str) -> Place:
@@ -100,22 +128,29 @@ def _no_perforation(job: Job, source: str, place: Place) -> Problem:
     )
 
 
-def _not_applied(job: Job) -> list[Problem]:
-    """Says that a score's shift is not worked into the lines yet.
+def _inside_cuts(job: Job) -> list[Problem]:
+    """Tells of valleys that are half-cut from the front, which is the inside of the fold.
 
-    The allowance is no matter of the lines: it belongs to the measures, which
-    say how far apart folds lie that wrap round other plies.
+    A half cut belongs on the outside, where the paper opens it; on the inside
+    it keeps the layers that are left from bending (common practice, no source;
+    for creases the trade's rule that the groove lies outside says the same).
     """
     score = job.way.score
-    if score is None or not job.piece.folds or score.shift.value == 0.0:
+    if score is None or score.work is not Work.HALF_CUT or score.valleys_from is Side.BACK:
         return []
+    valleys = [fold for fold in job.piece.folds if not fold.still and Sense.VALLEY in fold.senses]
+    if not valleys:
+        return []
+    first = valleys[0]
+    at = first.path.segments[first.senses.index(Sense.VALLEY)].middle
     return [
         job.problem(
-            "figure-not-applied",
-            place=score.shift.place,
-            measure_mm=score.shift.value,
-            figure="shift",
-            length=mm(score.shift.value),
+            "half-cut-inside",
+            at=at.floats(),
+            place=first.place,
+            piece_name=job.piece.name,
+            line=first.name,
+            valleys="1 valley" if len(valleys) == 1 else f"{len(valleys)} valleys",
             tool=job.tool,
             material=job.profile.name,
         )

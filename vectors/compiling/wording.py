@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from foldwright.profiles.model import Figure
+
 from ..drawing import Role, Stroke
 from ..measures import Unit, exact_text
 
@@ -9,6 +11,12 @@ from ..measures import Unit, exact_text
 def mm(value: float) -> str:
     """A length with its unit: `0.35 mm`."""
     return exact_text(value, Unit.MM)
+
+
+def written(figure: Figure) -> str:
+    """Where a figure of the profile was written, to follow it: ` (card.toml:24)`, or nothing."""
+    prefix = figure.place.prefix()
+    return f" ({prefix})" if prefix else ""
 
 
 def named(stroke: Stroke) -> str:

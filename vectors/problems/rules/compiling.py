@@ -29,14 +29,6 @@ RULES: tuple[Rule, ...] = (
         about="A perforation drawn as a plain line would be cut through.",
     ),
     Rule(
-        code="figure-not-applied",
-        severity=NOTE,
-        text='the score {figure} of {length} that "{material}" gives for the {tool} is not '
-        "worked into the lines yet",
-        mend="allow for it in the design's measures",
-        about="A figure of the profile that is read and kept, but not used in this version.",
-    ),
-    Rule(
         code="kerf-unknown",
         severity=WARN,
         text='"{material}" gives no kerf for the {tool}: outlines and openings are drawn to size',
@@ -115,6 +107,14 @@ RULES: tuple[Rule, ...] = (
         about="A file without a stroke is of no use at the machine.",
     ),
     Rule(
+        code="half-cut-inside",
+        severity=WARN,
+        text='{valleys} of piece "{piece_name}" would be half-cut on the inside of the fold, the '
+        'first "{line}" at {spot}: "{material}" has the {tool} cut from the front',
+        mend='give the score valleys_from = "back" in the material, or fold with care',
+        about="A half cut belongs on the outside of a fold, where it can open.",
+    ),
+    Rule(
         code="overlap-merged",
         severity=NOTE,
         text='{second} of piece "{piece_name}" lies on {first} at {spot}: what they share is '
@@ -122,5 +122,29 @@ RULES: tuple[Rule, ...] = (
         mend="take what is drawn twice out of the design",
         about="Two lines of one kind that lie on each other are one line to the tool; worked "
         "twice they would tear or scorch.",
+    ),
+    Rule(
+        code="relief-hole-no-room",
+        severity=WARN,
+        text='the relief hole of {size}{written} at the end {spot} of slit "{line}" of piece '
+        '"{piece_name}" would reach {other}: the slit is cut in full there',
+        mend="end the slit farther off, or give the material a smaller hole",
+        about="A hole that runs into another cut parts what it should hold.",
+    ),
+    Rule(
+        code="relief-hole-too-small",
+        severity=WARN,
+        text='a relief hole of {size} is no wider than the kerf of {kerf}: the slits of piece '
+        '"{piece_name}" are cut in full, "{line}" at {spot} first',
+        mend="give the material a larger hole, or full ends",
+        about="The tool takes as much at the end of its cut.",
+    ),
+    Rule(
+        code="slit-too-short",
+        severity=WARN,
+        text='slit "{line}" of piece "{piece_name}" is only {length} long at {spot}: it is cut in '
+        "full, without the {size}{written} for its ends",
+        mend="make the slit longer, or watch its ends for tears",
+        about="Ends that stop short, or holes, would leave too little of a short slit.",
     ),
 )
