@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -11,12 +12,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foldwright.compiling.inset import shorten
+from foldwright.compiling.perforate import divide
+from foldwright.compiling.slit_ends import treat
 from foldwright.compiling.strokes import draw
-from foldwright.design.pieces import How
-from foldwright.drawing import Drawing, Layer
+from foldwright.design.pieces import How, Sense
+from foldwright.drawing import Drawing, Layer, Side, Work
 from foldwright.geometry import Path, Point, Vertex, circle, point, polygon
 from foldwright.geometry.nearest import nearest
-from foldwright.problems import Severity
+from foldwright.problems import Place, Severity
+from foldwright.profiles.model import DashWay, SlitEnd, SlitWay
 
 WAY = {"inset": 0.5, "perforation": (2.0, 1.0)}
 
@@ -201,3 +205,132 @@ def test_no_score_comes_nearer_to_an_edge_than_the_inset(
     middle = nearest(outline, score.path.start).away
     if 0.15 < low < 0.85:
         assert middle == pytest.approx(inset, abs=1e-6)
+
+
+BOTH_FACES = (Sense.MOUNTAIN, Sense.VALLEY)
+
+
+def test_a_fold_scored_from_both_faces_runs_on_where_its_sense_changes(build: Any) -> None:
+    """With a slit that ends where the runs meet, straight on or at a bend."""
+    way = build.way(inset=0.5)
+    way = replace(way, score=replace(way.score, valleys_from=Side.BACK))
+    for top in (30, 40):
+        fold = replace(build.fold("fold 1", (0, 30), (40, 30), (100, top)), senses=BOTH_FACES)
+        piece = build.piece(slits=(build.slit("slit 1", (40, 10), (40, 30)),), folds=(fold,))
+        first, second = build.run(piece, way, draw, shorten).drawing.on(Layer.SCORE)
+        assert {first.side, second.side} == {Side.FRONT, Side.BACK}
+        assert first.path.end.floats() == second.path.start.floats() == (40.0, 30.0)
+        assert first.path.start.floats() == (0.5, 30.0)
+
+
+def with_ends(build: Any, end: SlitEnd, size: float, inset: float = 0.5, shift: float = 0.0) -> Any:
+    way = build.way(inset=inset)
+    return replace(
+        way,
+        score=replace(way.score, shift=build.figure(shift)),
+        slit=SlitWay(end=end, size=build.figure(size)),
+    )
+
+
+def test_a_score_keeps_the_inset_from_the_edge_of_a_relief_hole(build: Any) -> None:
+    piece = build.piece(
+        slits=(build.slit("slit 1", (40, 10), (40, 50)),),
+        folds=(build.fold("fold 1", (40, 50), (100, 50)), build.fold("fold 2", (40, 10), (90, 40))),
+    )
+    passed = build.run(piece, with_ends(build, SlitEnd.HOLE, 2.0), draw, treat, shorten)
+    assert ends(passed.drawing, "fold 1") == ((41.5, 50.0), (99.5, 50.0))
+    start, _ = ends(passed.drawing, "fold 2")
+    assert math.dist(start, (40.0, 10.0)) == pytest.approx(1.5)
+    # Without an inset it ends at the edge of the hole.
+    passed = build.run(piece, with_ends(build, SlitEnd.HOLE, 2.0, 0.0), draw, treat, shorten)
+    assert ends(passed.drawing, "fold 1") == ((41.0, 50.0), (100.0, 50.0))
+
+
+def test_a_hole_parts_a_fold_that_runs_on(build: Any) -> None:
+    slits = (build.slit("slit 1", (40, 10), (40, 30)),)
+    way = with_ends(build, SlitEnd.HOLE, 2.0)
+    for folds in (
+        (build.fold("fold 1", (0, 30), (100, 30)),),
+        (build.fold("fold 1", (0, 30), (40, 30)), build.fold("fold 2", (40, 30), (100, 30))),
+    ):
+        passed = build.run(build.piece(slits=slits, folds=folds), way, draw, treat, shorten)
+        scores = passed.drawing.on(Layer.SCORE)
+        assert [(s.path.start.floats(), s.path.end.floats()) for s in scores] == [
+            ((0.5, 30.0), (38.5, 30.0)),
+            ((41.5, 30.0), (99.5, 30.0)),
+        ]
+
+
+def test_a_hole_opens_a_closed_fold(build: Any) -> None:
+    """What is lost is the arc over a chord of 1.5 mm to either side, on a radius of 10 mm."""
+    piece = build.piece(
+        slits=(build.slit("slit 1", (40, 30), (50, 30)),),
+        folds=(build.fold("fold 1", path=circle(point(50, 30), Fraction(10))),),
+    )
+    passed = build.run(piece, with_ends(build, SlitEnd.HOLE, 2.0), draw, treat, shorten)
+    (score,) = passed.drawing.on(Layer.SCORE)
+    assert not score.path.closed
+    lost = 2 * 20.0 * math.asin(1.5 / 20.0)
+    assert score.path.length == pytest.approx(20.0 * math.pi - lost)
+    assert {round(segment.radius, 9) for segment in score.path.segments} == {10.0}
+
+
+@pytest.mark.parametrize(("short", "kept"), [(0.3, 0.4), (0.5, 0.0), (2.0, 0.0)])
+def test_a_slit_that_stops_short_leaves_more_of_the_score(
+    build: Any, short: float, kept: float
+) -> None:
+    """The end of the slit stays one inset away: the third side of 0.3, 0.4 and 0.5."""
+    piece = build.piece(
+        slits=(build.slit("slit 1", (40, 10), (40, 50)),),
+        folds=(build.fold("fold 1", (40, 50), (100, 50)),),
+    )
+    passed = build.run(piece, with_ends(build, SlitEnd.SHORT, short), draw, treat, shorten)
+    assert ends(passed.drawing, "fold 1")[0] == pytest.approx((40.0 + kept, 50.0))
+
+
+def test_both_lines_of_a_double_score_will_keep_the_inset(build: Any) -> None:
+    """At 45 degrees the nearer line, 0.3 mm aside, needs 0.3 mm more along the fold."""
+    piece = build.piece(folds=(build.fold("fold 1", (0, 20), (40, 60)),))
+    way = with_ends(build, SlitEnd.SHORT, 1.0, shift=0.3)
+    start, _ = ends(build.run(piece, way, draw, shorten).drawing, "fold 1")
+    assert math.dist(start, (0.0, 20.0)) == pytest.approx(0.5 * math.sqrt(2.0) + 0.3)
+    straight = build.piece(folds=(build.fold("fold 1", (0, 30), (100, 30)),))
+    passed = build.run(straight, way, draw, shorten)
+    assert ends(passed.drawing, "fold 1") == ((0.5, 30.0), (99.5, 30.0))
+
+
+def test_double_scores_of_two_folds_that_end_together_will_not_cross(build: Any) -> None:
+    """At 60 degrees to each other they cross at shift / tan 30 from where the folds meet."""
+    up = 60 - 30 * math.sqrt(3.0)
+    piece = build.piece(
+        folds=(build.fold("fold 1", (50, 60), (20, up)), build.fold("fold 2", (50, 60), (80, up)))
+    )
+    passed = build.run(piece, with_ends(build, SlitEnd.SHORT, 1.0, shift=0.5), draw, shorten)
+    start, _ = ends(passed.drawing, "fold 1")
+    assert math.dist(start, (50.0, 60.0)) == pytest.approx(0.5 / math.tan(math.radians(30.0)))
+
+
+@pytest.mark.parametrize("work", [Work.PERFORATED])
+def test_perforations_and_dashes_keep_the_inset_too(build: Any, work: Work) -> None:
+    way = build.way(inset=0.5, work=work, perforation=(2.0, 1.0))
+    dashes = DashWay(burn=build.figure(4.0), skip=build.figure(1.0))
+    if work is Work.HALF_CUT:
+        way = replace(way, score=replace(way.score, dashes=dashes))
+    piece = build.piece(folds=(build.fold("fold 1", (0, 30), (100, 30)),))
+    scores = build.run(piece, way, draw, shorten, divide).drawing.on(Layer.SCORE)
+    assert len(scores) > 10
+    assert min(s.path.box()[0] for s in scores) >= 0.5
+    assert max(s.path.box()[2] for s in scores) <= 99.5
+
+
+def test_a_score_too_short_names_where_the_inset_was_written(build: Any) -> None:
+    way = build.way(inset=0.5)
+    inset = replace(way.score.inset, place=Place(file="card.toml", line=24))
+    way = replace(way, score=replace(way.score, inset=inset))
+    piece = build.piece(
+        slits=(build.slit("slit 1", (20, 10), (20, 50)), build.slit("slit 2", (23, 10), (23, 50))),
+        folds=(build.fold("fold 1", (20, 30), (23, 30)),),
+    )
+    (warning,) = build.run(piece, way, draw, shorten).findings
+    assert "no inset of 0.5 mm (card.toml:24)" in warning.message
+    assert (warning.place.line, warning.measure_mm) == (10, 3.0)

@@ -55,7 +55,7 @@ RULES: tuple[Rule, ...] = (
         code="score-too-short",
         severity=WARN,
         text='fold "{line}" of piece "{piece_name}" is only {length} long at {spot}: '
-        "it is scored in full, with no inset of {inset}",
+        "it is scored in full, with no inset of {inset}{written}",
         mend="make the fold longer, or watch its ends for tears",
         about="An inset at both ends would leave too little of a short score to fold on.",
     ),
@@ -146,5 +146,64 @@ RULES: tuple[Rule, ...] = (
         "full, without the {size}{written} for its ends",
         mend="make the slit longer, or watch its ends for tears",
         about="Ends that stop short, or holes, would leave too little of a short slit.",
+    ),
+    Rule(
+        code="corner-register",
+        severity=NOTE,
+        text='the mark layer of piece "{piece_name}" starts with a register for the {corner} '
+        "corner of its blank",
+        mend="draw it on the carrier, or on card that lies on the bed; then lay the blank into it "
+        "and go on",
+        about="A blank that is trimmed already must lie where the lines will come.",
+    ),
+    Rule(
+        code="register-holds-little",
+        severity=WARN,
+        text='the blank of piece "{piece_name}" has no straight edges at its {corner} corner: the '
+        "register shows where it lies, but does not keep it from turning",
+        mend="mark on the blank which way it lies, or trim it after the machine has worked it",
+        about="Two straight edges hold a blank; a round one turns.",
+    ),
+    Rule(
+        code="register-in-the-rim",
+        severity=NOTE,
+        text='the blank of piece "{piece_name}" needs the rim of the machine "{machine}", where '
+        "no register can be drawn",
+        mend="lay its {corner} corner exactly into the {corner} corner of the work area",
+        about="A blank as large as the work area covers what the tool does not reach; only its "
+        "lines must be within reach.",
+    ),
+    Rule(
+        code="second-face",
+        severity=NOTE,
+        text='{folds} of piece "{piece_name}" are worked from the {first}: work the file of the '
+        "{first} first, with the sheet in the {start} corner of its page, turn the sheet about its "
+        "{edge} edge, then work the file of the {second}{out}; of the {first} {off}",
+        mend="{how}",
+        about="Some stock must be scored from the outside of each fold, so the sheet is turned "
+        "over once.",
+    ),
+    Rule(
+        code="lies-face-down",
+        severity=NOTE,
+        text='the machine "{machine}" has its jobs face down: piece "{piece_name}" is mirrored as '
+        "a whole",
+        mend="lay the sheet with its front down",
+        about="What is cut from behind is drawn as it is seen from behind.",
+    ),
+    Rule(
+        code="does-not-fit",
+        severity=STOP,
+        text='piece "{piece_name}" does not fit: {what} {width} by {height}, and the machine '
+        '"{machine}"{where} reaches {room_width} by {room_height}; that is {beyond}',
+        mend="make it smaller, or use a larger machine",
+        about="What lies outside the work area, or in its rim, is not cut, or cut somewhere else.",
+    ),
+    Rule(
+        code="nothing-to-turn",
+        severity=NOTE,
+        text="--turn-about {edge} changes nothing: no line is worked from the other face",
+        mend="leave it out",
+        about="An option without an effect is often a misunderstanding.",
     ),
 )
