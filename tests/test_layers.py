@@ -32,6 +32,7 @@ LAYERS = (
     "stacking",
     "proving",
     "compiling",
+    "gauging",
     "pictures",
     "writers",
     "cli",
