@@ -12,7 +12,7 @@ from foldwright.compiling.size_bar import BARS
 from foldwright.drawing import Layer, Role
 from foldwright.geometry import Path, Vector, circle, point, union_box
 from foldwright.problems import Severity
-from foldwright.profiles.model import LAST_CAUTION
+from foldwright.profiles import LAST_CAUTION, cautions_for, needs_of
 from foldwright.writers import WriteOptions
 from foldwright.writers.dxf import writer as dxf
 from foldwright.writers.svg import writer as svg
@@ -41,7 +41,7 @@ def test_a_pretrimmed_piece_has_no_outline_and_a_page_like_its_blank(build: Any)
     window = build.opening("window", circle(point(50, 30), Fraction(5)))
     piece = build.piece(openings=(window,), folds=(build.fold("fold 1", (0, 45), (100, 45)),))
     drawing = build.compiled(piece, build.way(kerf=0.2, inset=0.5), pretrimmed=True).drawing
-    assert {s.role for s in drawing.strokes} == {Role.FOLD, Role.OPENING}
+    assert {s.role for s in drawing.strokes} == {Role.REGISTER, Role.FOLD, Role.OPENING}
     assert (drawing.width, drawing.height) == (100.0, 60.0)
     left, bottom, right, top = drawing.on(Layer.CUT)[0].path.box()
     assert ((left + right) / 2, (bottom + top) / 2) == pytest.approx((50.0, 30.0))
@@ -146,6 +146,6 @@ def test_without_the_option_there_are_no_bars(build: Any) -> None:
 def test_cautions_of_material_and_tool_reach_the_drawing(build: Any) -> None:
     way = build.way()
     drawing = build.compiled(build.piece(), way).drawing
-    assert drawing.cautions == build.profile(way).cautions_for(way.tool)
+    assert drawing.cautions == cautions_for(build.profile(way), way.tool, needs_of(way.tool))
     assert {"Paper burns.", "Keep the lid shut."} < set(drawing.cautions)
     assert drawing.cautions[-1] == LAST_CAUTION

@@ -149,6 +149,7 @@ def _drawings(
     """
     from dataclasses import replace
 
+    from ..drawing import Side
     from ..problems import Severity, problem
 
     compiled = _compiled(proof, options, machine)
@@ -161,6 +162,10 @@ def _drawings(
         for piece in proof.resolved.pieces
         if piece.copies > 1
     )  # fmt: skip
+    if options.turn_about is not None and not any(
+        Side.BACK in one.drawing.sides for one in compiled
+    ):
+        findings += (problem("nothing-to-turn", edge=options.turn_about),)
     proven = all(found.severity is not Severity.STOP for found in findings)
     return tuple(replace(one.drawing, proven=proven) for one in compiled), findings
 
@@ -190,7 +195,9 @@ def _compiled(proof: Proof, options: Namespace, machine: Machine | None) -> tupl
             continue
         assert proof.tool is not None
         title = f"{proof.resolved.name}: {piece.name}"
-        found.append(compile_piece(piece, profile, proof.tool, choices, title=title))
+        found.append(
+            compile_piece(proof.compiled_piece(piece), profile, proof.tool, choices, title=title)
+        )
     wrong.raise_if_stopped(ProfileError)
     return tuple(found)
 

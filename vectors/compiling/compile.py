@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from foldwright.profiles.machine import check_tool
 from foldwright.profiles.model import Profile, Tool
 from foldwright.profiles.ways import way_for
 
@@ -21,8 +22,11 @@ from . import (
     perforate,
     place,
     pretrim,
+    registers,
     size_bar,
+    slit_ends,
     strokes,
+    turn_over,
 )
 from .job import Compiled, CompileOptions, Job, Passed
 
@@ -47,6 +51,7 @@ PASSES: tuple[Pass, ...] = (
     Pass(
         "pretrim", "the outline is left out where the blank is trimmed by hand", pretrim.leave_out
     ),
+    Pass("slit ends", "slits stop short or end in a relief hole", slit_ends.treat),
     Pass("kerf", "outlines move out and openings in by half the kerf", kerf.compensate),
     Pass("extent", "the page will be as large as the lines are now", place.measure),
     Pass("inset", "scores stop short of edges and slits", inset.shorten),
@@ -54,8 +59,11 @@ PASSES: tuple[Pass, ...] = (
     Pass("perforate", "perforated strokes become short cuts and ties", perforate.divide),
     Pass("bridges", "outlines and openings keep short uncut stretches", bridges.leave),
     Pass("size bar", "bars of known length are added below the piece", size_bar.add),
+    Pass("face", "a job that lies face down is worked from its back", turn_over.lay),
+    Pass("registers", "angles and crosses show where the sheet has to lie", registers.add),
     Pass("order", "marks, scores, cuts; inner before outer; the nearest next", order.arrange),
-    Pass("place", "the lower left corner moves to the origin", place.move),
+    Pass("place", "the drawing moves to the corner of its page, or of the machine", place.move),
+    Pass("turn over", "what is worked from the back is mirrored within the page", turn_over.mirror),
     Pass("cautions", "material and tool say what to take care of", cautions.add),
 )
 
@@ -72,16 +80,14 @@ def compile_piece(
     """The drawing of `piece` for one material and tool, with the findings of all passes.
 
     Raises ProfileError where the material refuses the tool or has no figures
-    for it.  A `stop` among the findings means that the drawing must not be cut:
-    a line that could not be made right is left out of it, never drawn wrong.
+    for it, and where the machine works with another tool.  A `stop` among the
+    findings means that the drawing must not be cut: a line that could not be made
+    right is left out of it, never drawn wrong.
     """
-    job = Job(
-        piece=piece,
-        profile=profile,
-        tool=tool,
-        way=way_for(profile, tool),
-        options=CompileOptions() if options is None else options,
-    )
+    options = CompileOptions() if options is None else options
+    if options.machine is not None:
+        check_tool(options.machine, tool)
+    job = Job(piece=piece, profile=profile, tool=tool, way=way_for(profile, tool), options=options)
     drawing = Drawing(piece=piece.name, title=title, width=0.0, height=0.0, proven=proven)
     findings = Collector()
     for step in PASSES:

@@ -21,6 +21,11 @@ class TurnAbout(StrEnum):
     BOTTOM = "bottom"
     TOP = "top"
 
+    @property
+    def is_upright(self) -> bool:
+        """Whether the edge runs up and down, so that left and right change places."""
+        return self in (TurnAbout.LEFT, TurnAbout.RIGHT)
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CompileOptions:

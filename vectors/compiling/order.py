@@ -3,7 +3,9 @@
 Marks come first, then scores while the sheet is flat and held, then cuts, from
 the inside outwards so that nothing shifts before it is done.  Within a group
 the nearest stroke comes next, from whichever end is nearer.  The cuts of one
-perforated line are one run, worked from one end of the line to the other.
+perforated line are one run, worked from one end of the line to the other.  Each
+face is a job of its own, begun at the corner where the sheet lies; registers
+come before all else on their layer.
 """
 
 from __future__ import annotations
@@ -12,12 +14,14 @@ import math
 from dataclasses import replace
 
 from ..drawing import Drawing, Layer, Role, Stroke, Work
+from .faces import at_right_and_top, corner_of, main_side
 from .job import Job, Passed
 from .place import extent
 
 # Layers in the order of work; roles within a layer from the inside outwards.
 _LAYERS = {layer: index for index, layer in enumerate(Layer)}
 _ROLES = {
+    Role.REGISTER: -1,
     Role.MARK: 0,
     Role.SIZE_BAR: 1,
     Role.FOLD: 0,
@@ -38,19 +42,22 @@ Entry = tuple[float, float, int, bool]
 
 
 def arrange(drawing: Drawing, job: Job) -> Passed:
-    """The drawing with its strokes in the order of work, the tool starting at the lower left."""
-    groups: dict[tuple[int, bool, int], list[Stroke]] = {}
+    """The drawing with its strokes in the order of work, a face at a time."""
+    groups: dict[tuple[bool, int, bool, int], list[Stroke]] = {}
+    last = main_side(drawing, job)
     for stroke in drawing.strokes:
         # Writers keep strokes of one work together, so what is perforated comes
         # before what is cut through: else it would follow the outline.
         solid = stroke.work is not Work.PERFORATED
-        key = (_LAYERS[stroke.layer], solid, _ROLES[stroke.role])
+        key = (stroke.side is last, _LAYERS[stroke.layer], solid, _ROLES[stroke.role])
         groups.setdefault(key, []).append(stroke)
-    left, bottom, _, _ = extent(drawing, job)
-    here = (left, bottom)
+    box = extent(drawing, job)
     strokes: list[Stroke] = []
     for key in sorted(groups):
-        strokes += nearest_next(groups[key], here)
+        group = groups[key]
+        if not strokes or strokes[-1].side is not group[0].side:
+            here = corner_of(box, at_right_and_top(job, group[0].side))
+        strokes += nearest_next(group, here)
         here = strokes[-1].path.end.floats()
     return Passed(drawing.with_strokes(tuple(strokes)))
 

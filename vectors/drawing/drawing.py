@@ -57,6 +57,7 @@ class Role(StrEnum):
 class Stroke:
     """One run of the tool: a path in mm with float coordinates, y up.
 
+    In a finished drawing strokes of the back lie as they are seen from the back.
     `piece` is the name of the piece and `source` the name of the outline,
     opening, slit, fold or mark that the stroke was made from.
     """
@@ -75,12 +76,14 @@ class Drawing:
     """The compiled result for one piece: strokes in the order of work, lower left corner at 0, 0.
 
     `width` and `height` are the page in mm: what an importing program should
-    show as the size of the drawing.  `cautions` are sentences for the person at
-    the machine; `title` names design and piece; `proven` is false only where a
-    user insisted on files of a design that does not prove.  `extent` is left,
-    bottom, right and top in mm of the lines before gaps were left in them, None
-    where nobody has looked: a page made of what is drawn would be too small
-    where a gap lies at an outermost place.
+    show as the size of the drawing; both faces have the same page, and the strokes
+    of the back lie on it as the machine sees them when the sheet is turned over.
+    `cautions` are sentences for the person at the machine; `title` names design and
+    piece; `proven` is false only where a user insisted on files of a design that
+    does not prove.  `extent` is left, bottom, right and top in mm of the lines, seen
+    from the front, before gaps were left in them, None where nobody has looked: a
+    page made of what is drawn would be too small where a gap lies at an outermost
+    place.
     """
 
     piece: str
