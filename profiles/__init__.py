@@ -6,6 +6,7 @@ if __name__ != "foldwright.profiles":
         "install it with 'pip install .' and 'import foldwright.profiles'"
     )
 
+from .cautions import cautions_for, needs_of
 from .load import load_material
 from .model import LAST_CAUTION, Confidence, Figure, Profile, Tool, ToolWay
 from .ways import way_for
@@ -17,6 +18,8 @@ __all__ = [
     "Profile",
     "Tool",
     "ToolWay",
+    "cautions_for",
     "load_material",
+    "needs_of",
     "way_for",
 ]

@@ -162,7 +162,9 @@ class Profile:
     forgives.  `made_of` names what it is made of, as a registered material
     or a user's own file says itself, never a base for it; nothing is burned whose
     make-up is unknown.  `harmful` is set where any file that the profile rests
-    on names something with harmful fumes: a file laid over it cannot unsay that.
+    on names something with harmful fumes, and `doubtful` where one speaks of a
+    layer or a foam that a workshop must be asked about: a file laid over it cannot
+    unsay that.
     """
 
     name: str
@@ -172,53 +174,13 @@ class Profile:
     gives_mm: Figure
     made_of: str | None = None
     harmful: str | None = None
+    doubtful: str | None = None
     grain: Grain | None = None
     based_on: str | None = field(default=None, compare=False)
     cautions: tuple[str, ...] = ()
     tools: Mapping[Tool, ToolWay] = field(default_factory=lambda: MappingProxyType({}))
     place: Place = field(default=Place(), compare=False)
 
-    def cautions_for(self, tool: Tool) -> tuple[str, ...]:
-        """The cautions of the material and the tool, ending with the one that is always last.
 
-        The usual ones of the tool are among them, whoever wrote the profile.
-        """
-        way = self.tools.get(tool)
-        own = way.cautions if way is not None else ()
-        found = dict.fromkeys((*self.cautions, *USUAL_CAUTIONS[tool], *own))
-        found.pop(LAST_CAUTION, None)
-        return (*found, LAST_CAUTION)
-
-
-# Cautions for blades: school and craft safety sheets.  For lasers: pages on
-# laser safety of universities and of the workplace authorities (never alone,
-# extinguisher, extraction, interlocks, known materials only); scraps on the
-# bed: a university laboratory's page.
-_BLADES = (
-    "Blades are sharp: use a steel ruler with a raised edge and a cutting mat, keep your fingers "
-    "behind the blade and cut away from your body and your other hand.",
-    "Change a dull blade, because force makes it slip.",
-    "Cap a blade when you put it down, and put used blades into a tin.",
-    "An adult cuts: give children pieces that are cut and scored already.",
-)
-USUAL_CAUTIONS: Mapping[Tool, tuple[str, ...]] = MappingProxyType(
-    {
-        Tool.HAND: _BLADES,
-        Tool.KNIFE: (
-            "The knife is sharp in and out of the machine: keep fingers, hair and sleeves away "
-            "while it moves, and switch the machine off before you change the knife.",
-            *_BLADES[2:],
-        ),
-        Tool.LASER: (
-            "Never leave a running laser cutter alone, not even for a moment: watch the material "
-            "for flames.",
-            "Keep the extraction running during the job and for a while after it.",
-            "Keep a suitable fire extinguisher at hand.",
-            "Keep the lid shut while the laser runs, and never defeat an interlock.",
-            "Take scraps off the bed before every job.",
-            "Burn only material whose make-up you know; never PVC or vinyl, whose fumes harm "
-            "lungs and eat the machine.",
-        ),
-    }
-)
+# It ends every list of cautions.
 LAST_CAUTION = "Follow the machine's manual, the workshop's rules and local law."

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from types import MappingProxyType
 
 from foldwright.drawing import Side, Work
-from foldwright.problems import Collector, ProfileError
+from foldwright.problems import Collector, Problem, ProfileError
 from foldwright.sources import Table
 
-from .make_up import harm_in
+from .amounts import grammage_of, length_of
+from .make_up import doubt_in, harm_in
 from .model import (
     BridgeWay,
     Confidence,
@@ -119,7 +122,8 @@ def read_profile(overlay: Overlay, *, own: bool = False) -> Profile:
         caliper=caliper,
         gives_mm=gives,
         made_of=made_of,
-        harmful=_harmful(overlay),
+        harmful=_speaking(overlay, harm_in, ("made_of", "name")),
+        doubtful=_speaking(overlay, doubt_in, ("made_of", "name", "about")),
         grain=grain,
         based_on=based_on,
         cautions=cautions,
@@ -128,12 +132,14 @@ def read_profile(overlay: Overlay, *, own: bool = False) -> Profile:
     )
 
 
-def _harmful(overlay: Overlay) -> str | None:
-    """The first make-up or name with harmful fumes in any of the files, the topmost first."""
+def _speaking(
+    overlay: Overlay, judge: Callable[[str], str | None], keys: tuple[str, ...]
+) -> str | None:
+    """The first text at these keys in any of the files that the judge finds something in."""
     for source in overlay.sources:
-        for key in ("made_of", "name"):
+        for key in keys:
             text = source.table.get(key)
-            if isinstance(text, str) and harm_in(text) is not None:
+            if isinstance(text, str) and judge(text) is not None:
                 return text
     return None
 
@@ -148,7 +154,7 @@ def _figure(table: Table, key: str, *, required: bool = True) -> Figure | None:
         table.wrong(key, due)
         return None
     inner = table.inside(value, key)
-    number = inner.number("is", required=True)
+    number = _number(inner, key)
     basis = inner.text("basis", required=True)
     confidence = inner.choice("confidence", Confidence, required=True)
     if basis is not None and not basis.strip():
@@ -160,6 +166,23 @@ def _figure(table: Table, key: str, *, required: bool = True) -> Figure | None:
         found = f"{float(number):.6g} {span.unit}"
         inner.report("figure-out-of-range", "is", due=span.told(), found=found)
     return Figure(value=float(number), basis=basis, confidence=confidence, place=table.place(key))
+
+
+def _number(inner: Table, key: str) -> Fraction | None:
+    """The number of a figure; a length or a grammage may be a text with its unit."""
+    written = inner.raw("is")
+    told, place = inner.told("is"), inner.place("is")
+    if not isinstance(written, str) or SPANS[key].unit not in ("mm", "g/m²"):
+        return inner.number("is", required=True)
+    found = (
+        grammage_of(written, told=told, place=place)
+        if key == "grammage"
+        else length_of(written, key=key, told=told, place=place)
+    )
+    if isinstance(found, Problem):
+        inner.keep(found)
+        return None
+    return found
 
 
 def _tools(table: Table) -> dict[Tool, ToolWay]:
@@ -197,7 +220,40 @@ def _tool(table: Table, tool: Tool) -> ToolWay:
     )
     if way.score is not None and way.score.work is Work.PERFORATED and "perforation" not in table:
         table.report("no-rhythm", "score", "work", tool=tool.value)
+    if way.slit.bridged and "bridge" not in table:
+        table.report("bridged-without-bridge", "slit", "bridged", tool=tool.value)
+    _judge_kerf(table, way)
     return way
+
+
+def _judge_kerf(table: Table, way: ToolWay) -> None:
+    """Report the lengths of a tool's lines that its kerf swallows.
+
+    Cuts, dashes and holes are drawn shorter than they are by the kerf; a bridge
+    and a tie are drawn longer, so that no kerf is too wide for them.
+    """
+    kerfs = [figure for figure in (way.kerf, way.kerf_y) if figure is not None]
+    if not kerfs:
+        return
+    kerf = max(kerfs, key=lambda figure: figure.value)
+    dashes = way.score.dashes if way.score is not None else None
+    made: list[tuple[Figure | None, tuple[str, ...]]] = [
+        (way.perforation.cut if way.perforation is not None else None, ("perforation", "cut")),
+        (dashes.burn if dashes is not None else None, ("score", "dashes", "burn")),
+        (way.slit.size if way.slit.end is SlitEnd.HOLE else None, ("slit", "hole")),
+    ]
+    if way.score is not None and way.score.work is not Work.CREASED and way.score.shift.value > 0:
+        # Two lines that burn or cut stay two only with something between them.
+        both = replace(way.score.shift, value=2 * way.score.shift.value)
+        made.append((both, ("score", "shift")))
+    for figure, path in made:
+        if figure is not None and figure.value <= kerf.value:
+            found, width = f"{figure.value:g} mm", f"{kerf.value:g} mm"
+            words = f"twice {table.told(*path)}" if path[-1] == "shift" else table.told(*path)
+            table.report(
+                "narrower-than-kerf", *path, "is", key=words, found=found, kerf=width,
+                kerf_at=kerf.place.prefix() or "the same file",
+            )  # fmt: skip
 
 
 def _score(table: Table) -> ScoreWay | None:

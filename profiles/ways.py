@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from foldwright.problems import Collector, ProfileError, problem
 
-from .make_up import BURNABLE, harm_in, is_burnable
+from .make_up import BURNABLE, doubt_in, harm_in, is_burnable
 from .model import Profile, Tool, ToolWay
 
 
@@ -16,9 +16,9 @@ def way_for(profile: Profile, tool: Tool) -> ToolWay:
     whoever wrote the profile, and whatever else it says.
     """
     found = Collector()
-    if tool is Tool.LASER:
-        _judge_make_up(profile, found)
     way = profile.tools.get(tool)
+    if tool is Tool.LASER:
+        _judge_make_up(profile, found, refused=way is not None and way.refused is not None)
     if way is None:
         hint = f"use {_usable(profile)}, or add [tool.{tool.value}] to the material's file"
         found.add(
@@ -52,7 +52,8 @@ def _usable(profile: Profile) -> str:
     return " or ".join(good) if good else "another material"
 
 
-def _judge_make_up(profile: Profile, found: Collector) -> None:
+def _judge_make_up(profile: Profile, found: Collector, *, refused: bool) -> None:
+    """Collect why a material must not be burned; what its file refuses itself needs no doubts."""
     if profile.made_of:
         told = f'made_of = "{profile.made_of}"'
     elif profile.based_on is not None:
@@ -69,6 +70,21 @@ def _judge_make_up(profile: Profile, found: Collector) -> None:
                     material=profile.name,
                     told=f"{named}",
                     harm=harm,
+                )
+            )
+            return
+    if refused:
+        return
+    for named in (profile.doubtful, profile.made_of, profile.name, profile.about):
+        why = doubt_in(named)
+        if why is not None:
+            found.add(
+                problem(
+                    "ask-the-workshop",
+                    place=profile.place,
+                    material=profile.name,
+                    told=f"{named}",
+                    why=why,
                 )
             )
             return

@@ -51,15 +51,58 @@ MATERIALS = {
             "caliper_mm": FIGURE,
             "gives_mm": FIGURE,
             "cautions": [str],
-            "tools": {tool: {"kerf_mm": FIGURE} for tool in ("hand", "knife", "laser")},
+            "grain": Maybe({"long", "short"}),
+            "tools": dict,
         }
     ]
+}
+BRIDGE = {"length_mm": FIGURE, "pitch_mm": FIGURE, "clear_mm": FIGURE, "holds_g": Maybe(FIGURE)}
+WAY = {
+    "kerf_mm": FIGURE,
+    "kerf_y_mm": Maybe(FIGURE),
+    "tolerance_mm": FIGURE,
+    "knife_offset_mm": Maybe(FIGURE),
+    "cautions": [str],
+    "slit": {
+        "work": {"through", "half-cut"},
+        "bridged": bool,
+        "end": {"full", "short", "hole"},
+        "size_mm": Maybe(FIGURE),
+        "tear": {"perforated", "half-cut"},
+    },
+}
+SCORE = {
+    "work": {"creased", "half-cut", "perforated"},
+    "inset_mm": FIGURE,
+    "allowance_mm": FIGURE,
+    "shift_mm": FIGURE,
+    "valleys_from": {"front", "back"},
+    "registration_mm": Maybe(FIGURE),
+    "dashes": Maybe({"burn_mm": FIGURE, "skip_mm": FIGURE}),
 }
 WRITERS = {"writers": [{**SHIPS, "suffix": str}]}
 ALL = {"patterns": PATTERNS, "materials": MATERIALS, "writers": WRITERS}
 NAMES = {
     "patterns": ["half-fold", "side-steps"],
-    "materials": ["card-200", "card-300", "text-120"],
+    "materials": [
+        "board-08",
+        "card-176",
+        "card-200",
+        "card-216",
+        "card-270",
+        "card-300",
+        "corrugated-e",
+        "felt-2",
+        "greyboard-1",
+        "kraft-300",
+        "mirror-card",
+        "plywood-3",
+        "polypropylene-05",
+        "text-120",
+        "text-160",
+        "translucent-110",
+        "watercolour-300",
+    ],
     "writers": ["dxf", "plain", "svg"],
 }
 
@@ -80,6 +123,35 @@ def test_what_a_person_reads(foldwright: Run, kind: str) -> None:
     assert ran.out.startswith(f"{kind}:\n")
     for name in NAMES[kind]:
         assert f"\n  {name}" in ran.out
+
+
+def test_every_tool_of_a_material_has_its_figures_or_says_why_not(foldwright: Run) -> None:
+    for row in foldwright("list", "materials", "--json").json["materials"]:
+        assert list(row["tools"]) == ["hand", "knife", "laser"]
+        for way in row["tools"].values():
+            if "refused" in way:
+                assert fits(way, {"refused": str})
+                continue
+            rest = {key: way.pop(key) for key in ("score", "bridge", "perforation") if key in way}
+            assert fits(rest.get("score", {}), SCORE if "score" in rest else {})
+            assert fits(rest.get("bridge", {}), BRIDGE if "bridge" in rest else {})
+            waste = way.pop("waste")
+            assert waste in (None, "loose") or fits(waste, BRIDGE)
+            assert fits(way, WAY)
+            assert way["cautions"][-1].startswith("Follow the machine's manual")
+
+
+def test_a_person_reads_how_each_tool_works_and_why_one_must_not(foldwright: Run) -> None:
+    out = foldwright("list", "materials").out
+    card = "    hand: scores creased, no bridges\n    knife: scores creased, bridges 0.4 mm\n"
+    assert card + "    laser: kerf 0.1 mm, scores perforated, bridges 0.4 mm\n" in out
+    assert "    not laser: polypropylene melts, drips and burns" in out
+    assert "    not hand: plywood of 3 mm is sawn" in out
+    assert "scores half-cut in dashes, valleys from the back" in out
+    assert "scores creased in two lines" in out
+    assert "slits end in 1.5 mm holes" in out and "slits end 0.5 mm short" in out
+    assert "  card-216: Card of 216 g/m² (80 lb cover)" in out
+    assert "    216.3 g/m², caliper (paper thickness) 0.241 mm" in out
 
 
 def test_all_three_without_a_word(foldwright: Run) -> None:

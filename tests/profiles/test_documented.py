@@ -32,6 +32,8 @@ VALUES = {
     "cautions": '["Mind it."]',
     "tool.X.cautions": '["Mind that."]',
     "tool.X.refused": '"it melts"',
+    "tool.X.kerf": figure(0.1),
+    "tool.X.kerf_y": figure(0.1),
     "tool.X.score.work": '"half-cut"',
     "tool.X.score.valleys_from": '"front"',
     "tool.X.slit.work": '"through"',

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from foldwright.drawing import Work
 from foldwright.plugins import Group, PlugIn
 from foldwright.problems import FileError, PlugInError, ProfileError, problem
-from foldwright.profiles import Profile, Tool, load_material
+from foldwright.profiles import Profile, Tool, cautions_for, load_material, needs_of
 from foldwright.profiles.overlay import Overlay
 from foldwright.sources import Source, parse_source
 
@@ -62,6 +62,11 @@ def faults(folder: Path, text: str) -> list[str]:
     with pytest.raises(ProfileError) as caught:
         load_material(str(path))
     return [one.line().replace(f"{folder}/", "") for one in caught.value.problems]
+
+
+def told(profile: Profile, tool: Tool) -> tuple[str, ...]:
+    """The cautions of the material and the tool where nothing is known of the job."""
+    return cautions_for(profile, tool, needs_of(tool))
 
 
 def test_a_file_with_the_least_is_a_material_without_tools(tmp_path: Path) -> None:
@@ -120,7 +125,7 @@ def test_a_name_is_never_taken_for_a_file(tmp_path: Path, monkeypatch: pytest.Mo
 
 def test_an_unknown_name_names_the_nearest() -> None:
     with pytest.raises(PlugInError, match='did you mean "card-200"'):
-        load_material("card-20")
+        load_material("card-2000")
 
 
 @pytest.mark.parametrize("name", ["none.toml", "./none", "no/such.toml"])
@@ -249,9 +254,9 @@ def test_cautions_are_added_and_never_taken_back(tmp_path: Path) -> None:
         'based_on = "card-200"\ncautions = ["Dyed paper bleeds when damp."]\n'
         '[tool.laser]\ncautions = []\n[tool.knife]\ncautions = ["Mind the rollers well."]\n',
     )
-    assert over.cautions_for(Tool.LASER) == (
+    assert told(over, Tool.LASER) == (
         "Dyed paper bleeds when damp.",
-        *base.cautions_for(Tool.LASER),
+        *told(base, Tool.LASER),
     )
     assert over.tools[Tool.KNIFE].cautions == (
         *base.tools[Tool.KNIFE].cautions,
@@ -264,9 +269,9 @@ def test_a_users_own_file_has_the_usual_cautions_without_saying_so(
     tool: Tool, tmp_path: Path
 ) -> None:
     own = loaded(tmp_path, LEAST)
-    shipped = load_material("text-120").cautions_for(tool)
-    assert set(own.cautions_for(tool)) <= set(shipped)
-    assert len(own.cautions_for(tool)) >= 4
+    shipped = told(load_material("text-120"), tool)
+    assert set(told(own, tool)) <= set(shipped)
+    assert len(told(own, tool)) >= 4
 
 
 @pytest.mark.parametrize(
@@ -301,7 +306,7 @@ def test_files_based_on_each_other_are_told_in_full(
 @pytest.mark.parametrize(
     ("base", "reason"),
     [
-        ("card-20", 'there is no material called "card-20"; did you mean "card-200"?'),
+        ("card-2000", 'there is no material called "card-2000"; did you mean "card-200"?'),
         ("none.toml", "there is no file "),
         ("folder/", "is a folder, not a file"),
         ("", 'there is no material called ""'),
@@ -397,6 +402,10 @@ WRONG = {
         LEAST + "[tool.knive]\nkerf = 1\n",
         ['7: stop: there is no key "knive" in "tool"; did you mean "knife"?'],
     ),
+    "a tool nobody is reminded of": (
+        LEAST + "[tool.plasma]\nkerf = 1\n",
+        ['7: stop: there is no key "plasma" in "tool"; did you mean "laser"?'],
+    ),
     "a tool that is no table": (
         LEAST + "tool.knife = 3\n",
         ['7: stop: "tool.knife" should be a table, not 3'],
@@ -436,6 +445,26 @@ WRONG = {
             '14: stop: "tool.knife.slit.bridged" should be true or false',
             '13: stop: "tool.knife.slit.tear" should be "perforated" or "half-cut", not "through"',
         ],
+    ),
+    "what the kerf swallows": (
+        f"{LEAST}[tool.laser]\nkerf = {figure(0.1)}\nkerf_y = {figure(0.5)}\n"
+        f"tolerance = {figure(0.1)}\n[tool.laser.perforation]\ncut = {figure(0.5)}\n"
+        f'tie = {figure(0.1)}\n[tool.laser.slit]\nend = "hole"\nhole = {figure(0.4)}\n'
+        "[tool.laser.score]\n"
+        + SCORE.partition("]\n")[2]
+        .replace("creased", "half-cut")
+        .replace(f"shift     = {figure(0)}", f"shift = {figure(0.2)}")
+        + f"dashes.burn = {figure(0.3)}\ndashes.skip = {figure(0.3)}\n",
+        [
+            '12: stop: "tool.laser.perforation.cut" is 0.5 mm, no more than the kerf of 0.5 mm (',
+            '22: stop: "tool.laser.score.dashes.burn" is 0.3 mm, no more than the kerf of 0.5 mm',
+            '16: stop: "tool.laser.slit.hole" is 0.4 mm, no more than the kerf of 0.5 mm',
+            '21: stop: twice "tool.laser.score.shift" is 0.4 mm, no more than the kerf of 0.5 mm',
+        ],
+    ),
+    "slits with bridges that nobody described": (
+        f"{LEAST}{KNIFE}[tool.knife.slit]\nbridged = true\n",
+        ['12: stop: "tool.knife.slit.bridged" is true, but there is no bridge to leave; add [too'],
     ),
     "a perforated score without a rhythm": (
         LEAST + KNIFE + SCORE.replace("creased", "perforated"),

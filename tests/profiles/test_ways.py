@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from foldwright.problems import ProfileError
 from foldwright.profiles import Profile, Tool, load_material, way_for
-from foldwright.profiles.make_up import BURNABLE, HARMFUL, harm_in, is_burnable
+from foldwright.profiles.make_up import BURNABLE, DOUBTFUL, HARMFUL, doubt_in, harm_in, is_burnable
 
 
 def own(folder: Path, *lines: str, name: str = "own.toml") -> Profile:
@@ -85,6 +85,33 @@ def test_the_refusal_says_what_is_known_and_where(tmp_path: Path) -> None:
     assert "cotton paper" in line
 
 
+# What lies on paper or behind it: refused by workshops, or to be asked about.
+@pytest.mark.parametrize(
+    "words",
+    [
+        *DOUBTFUL, "glitter card", "Mirror card, silver", "card with an adhesive back",
+        "self-adhesive paper", "gloss-coated card", "FOILED", "stickers", "foam sheet",
+        "card, laminated",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("key", ["name", "about"])
+def test_layers_and_foam_are_for_the_workshop_to_say(words: str, key: str, tmp_path: Path) -> None:
+    own(tmp_path, 'based_on = "card-200"', f'{key} = "{words}"', name="a.toml")
+    # A file laid over it does not unsay it.
+    top = own(tmp_path, 'based_on = "a.toml"', 'name = "x"', 'about = "y"', 'made_of = "paper"')
+    assert refusals(top, Tool.LASER) == ["ask-the-workshop"]
+    with pytest.raises(ProfileError, match="ask the workshop that has the laser"):
+        way_for(top, Tool.LASER)
+    assert way_for(top, Tool.KNIFE).tool is Tool.KNIFE
+
+
+@pytest.mark.parametrize(
+    "words", ["uncoated card", "not coated", "un-coated", "paper", "no foil", "a film star", None]
+)
+def test_what_has_no_layer_is_not_asked_about(words: str | None) -> None:
+    assert doubt_in(words) is None
+
+
 # A user's own file.
 
 
@@ -137,7 +164,7 @@ def test_the_make_up_of_a_base_is_not_that_of_a_users_own_sheet(tmp_path: Path, 
     base = "card-300"
     for step in range(steps):
         made_of = 'made_of = "board"' if step < steps - 1 else ""
-        lines = 'name = "glitter foil"', f'based_on = "{base}"', made_of
+        lines = 'name = "black card"', f'based_on = "{base}"', made_of
         base = f"own-{step}.toml"
         profile = own(tmp_path, *lines, name=base)
     assert profile.made_of is None
@@ -194,7 +221,8 @@ def test_a_refused_tool_says_why(tmp_path: Path) -> None:
 def test_a_refused_tool_needs_no_figures(tmp_path: Path) -> None:
     lines = whole("").split("[tool.laser]")[0] + '[tool.laser]\nrefused = "it melts"\n'
     profile = own(tmp_path, lines)
-    assert refusals(profile, Tool.LASER) == ["unknown-make-up", "refused-tool"]
+    # What the file refuses itself needs no advice on how to have it burned.
+    assert refusals(profile, Tool.LASER) == ["refused-tool"]
 
 
 def test_a_refusal_is_not_taken_back_by_a_file_above(tmp_path: Path) -> None:

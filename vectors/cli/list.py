@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
-    from foldwright.profiles.model import Figure, Profile, ToolWay
+    from foldwright.profiles.model import BridgeWay, Figure, Profile, ToolWay
 
     from ..design.pattern import Pattern
     from ..measures import Unit
@@ -202,52 +202,111 @@ def _material_json(profile: Profile) -> dict[str, object]:
     return {
         "about": profile.about,
         "made_of": profile.made_of,
+        "grain": None if profile.grain is None else str(profile.grain),
         "grammage": _figure_json(profile.grammage),
         "caliper_mm": _figure_json(profile.caliper),
         "gives_mm": _figure_json(profile.gives_mm),
         "cautions": list(profile.cautions),
-        "tools": {str(tool): _way_json(way) for tool, way in profile.tools.items()},
+        "tools": {str(tool): _way_json(profile, way) for tool, way in profile.tools.items()},
     }
 
 
 def _material_text(name: str, profile: Profile) -> str:
-    ways = ", ".join(
-        str(tool) if way.refused is None else f"not {tool}" for tool, way in profile.tools.items()
-    )
-    return (
-        f"  {name}: {profile.about}\n"
-        f"    {profile.grammage.value:g} g/m², caliper (paper thickness) "
-        f"{profile.caliper.value:g} mm, gives {profile.gives_mm.value:g} mm; {ways}"
-    )
+    good = [way for way in profile.tools.values() if way.refused is None]
+    lines = [
+        f"  {name}: {profile.about}",
+        f"    {profile.grammage.value:.4g} g/m², caliper (paper thickness) "
+        f"{profile.caliper.value:.3g} mm, gives {profile.gives_mm.value:g} mm; "
+        f"{', '.join(str(way.tool) for way in good)}",
+    ]
+    lines += [f"    {_way_text(way)}" for way in good]
+    lines += [
+        f"    not {tool}: {way.refused}"
+        for tool, way in profile.tools.items()
+        if way.refused is not None
+    ]
+    return "\n".join(lines)
 
 
-def _way_json(way: ToolWay) -> dict[str, object]:
+def _way_text(way: ToolWay) -> str:
+    """What one tool does, in one line."""
+    from ..drawing import Side
+
+    words = []
+    if way.kerf is not None and (way.kerf.value or way.kerf_y is not None):
+        across = "" if way.kerf_y is None else f" along x, {way.kerf_y.value:g} mm along y"
+        words.append(f"kerf {way.kerf.value:g} mm{across}")
+    score = way.score
+    if score is None:
+        words.append("no scores")
+    else:
+        dashes = " in dashes" if score.dashes is not None else ""
+        lines = " in two lines" if score.shift.value else ""
+        valleys = ", valleys from the back" if score.valleys_from is Side.BACK else ""
+        words.append(f"scores {score.work}{dashes}{lines}{valleys}")
+    if way.slit.size is not None:
+        end = f"{way.slit.size.value:g} mm"
+        words.append(
+            f"slits end {end} short" if way.slit.end == "short" else f"slits end in {end} holes"
+        )
+    words.append("no bridges" if way.bridge is None else f"bridges {way.bridge.length.value:g} mm")
+    if way.waste_loose and way.bridge is not None:
+        words.append("waste loose")
+    return f"{way.tool}: {', '.join(words)}"
+
+
+def _way_json(profile: Profile, way: ToolWay) -> dict[str, object]:
+    from foldwright.profiles.cautions import cautions_for, needs_of
+
     if way.refused is not None:
         return {"refused": way.refused}
     answer: dict[str, object] = {
         "kerf_mm": _figure_json(way.kerf),
+        "kerf_y_mm": _figure_json(way.kerf_y),
         "tolerance_mm": _figure_json(way.tolerance),
-        "cautions": list(way.cautions),
+        "knife_offset_mm": _figure_json(way.knife_offset),
+        "cautions": list(cautions_for(profile, way.tool, needs_of(way.tool))),
+        "waste": "loose" if way.waste_loose else _bridge_json(way.waste),
+        "slit": {
+            "work": str(way.slit.work),
+            "bridged": way.slit.bridged,
+            "end": str(way.slit.end),
+            "size_mm": _figure_json(way.slit.size),
+            "tear": str(way.slit.tear),
+        },
     }
     if way.score is not None:
+        dashes = way.score.dashes
         answer["score"] = {
             "work": str(way.score.work),
             "inset_mm": _figure_json(way.score.inset),
             "allowance_mm": _figure_json(way.score.allowance),
             "shift_mm": _figure_json(way.score.shift),
+            "valleys_from": str(way.score.valleys_from),
+            "registration_mm": _figure_json(way.score.registration),
+            "dashes": None
+            if dashes is None
+            else {"burn_mm": _figure_json(dashes.burn), "skip_mm": _figure_json(dashes.skip)},
         }
     if way.bridge is not None:
-        answer["bridge"] = {
-            "length_mm": _figure_json(way.bridge.length),
-            "pitch_mm": _figure_json(way.bridge.pitch),
-            "clear_mm": _figure_json(way.bridge.clear),
-        }
+        answer["bridge"] = _bridge_json(way.bridge)
     if way.perforation is not None:
         answer["perforation"] = {
             "cut_mm": _figure_json(way.perforation.cut),
             "tie_mm": _figure_json(way.perforation.tie),
         }
     return answer
+
+
+def _bridge_json(bridge: BridgeWay | None) -> dict[str, object] | None:
+    if bridge is None:
+        return None
+    return {
+        "length_mm": _figure_json(bridge.length),
+        "pitch_mm": _figure_json(bridge.pitch),
+        "clear_mm": _figure_json(bridge.clear),
+        "holds_g": _figure_json(bridge.holds),
+    }
 
 
 def _figure_json(figure: Figure | None) -> dict[str, object] | None:

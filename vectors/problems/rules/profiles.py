@@ -118,14 +118,14 @@ RULES: tuple[Rule, ...] = (
         severity=STOP,
         text='{key} should be {due}, not "{found}"',
         mend="write the number and its unit",
-        about="An amount may be written as on a packet or a gauge, with a unit that leaves no doubt.",
+        about="An amount may be written as on a packet or a gauge, with a unit beyond doubt.",
     ),
     Rule(
         code="pounds-without-grade",
         severity=STOP,
         text='{key} is "{found}", and pounds mean nothing without their grade: {weights}',
         mend="add the grade word that stands on the packet, or write g/m²",
-        about="A pound of paper is the mass of 500 sheets of a size that each grade has for itself.",
+        about="A pound of paper is the mass of 500 sheets of a size, and each grade has its own.",
     ),
     Rule(
         code="unknown-grade",
