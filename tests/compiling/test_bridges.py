@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from foldwright.compiling import bridges
 from foldwright.compiling.bridges import leave
 from foldwright.compiling.kerf import compensate
 from foldwright.compiling.strokes import draw
-from foldwright.drawing import Drawing, Role
-from foldwright.geometry import Path, Point, Vertex, circle, line, point, polygon
+from foldwright.design.pieces import How
+from foldwright.drawing import Drawing, Layer, Role, Stroke, Work
+from foldwright.geometry import Path, Point, Vector, Vertex, circle, line, point, polygon
 from foldwright.geometry.nearest import nearest
-from foldwright.problems import Severity
+from foldwright.problems import Place, Severity
+from foldwright.profiles.model import BridgeWay, SlitWay
 
 BRIDGE = (0.4, 60.0, 5.0)
 
@@ -250,3 +256,227 @@ def test_a_gap_on_an_arc_leaves_arcs_of_the_same_circle(build: Any) -> None:
     for arc in arcs:
         assert arc.radius == pytest.approx(30.0)
         assert arc.centre.floats() == pytest.approx((30.0, 0.0), abs=1e-9)
+
+
+def bridge_way(
+    build: Any, length: float, pitch: float, clear: float, holds: float | None = None
+) -> BridgeWay:
+    return BridgeWay(
+        length=build.figure(length),
+        pitch=build.figure(pitch),
+        clear=build.figure(clear),
+        holds=None if holds is None else build.figure(holds),
+    )
+
+
+@pytest.mark.parametrize(("side", "expected"), [(99, 2), (100, 2), (101, 3), (150, 3)])
+def test_a_part_longer_than_100_mm_has_at_least_three(build: Any, side: int, expected: int) -> None:
+    """Common practice, no source: two bridges let a long part turn."""
+    way = build.way(kerf=0.2, bridge=(0.4, 1000.0, 5.0))
+    piece = build.piece(outline=build.rectangle(0, 0, side, 20))
+    passed = build.run(piece, way, draw, compensate, leave)
+    assert len(parts(passed.drawing, Role.OUTLINE)) == expected
+
+
+@given(
+    st.integers(20, 300), st.integers(20, 300), st.floats(0.05, 5.0), st.sampled_from((60.0, 400.0))
+)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+def test_as_many_bridges_as_length_and_mass_ask_for(
+    build: Any, width: int, height: int, holds: float, pitch: float
+) -> None:
+    """Card of 200 g/m²: a mm² weighs 0.0002 g, so 100 by 50 mm weigh 1 g."""
+    way = replace(build.way(), bridge=bridge_way(build, 0.4, pitch, 1.0, holds))
+    piece = build.piece(outline=build.rectangle(0, 0, width, height))
+    passed = build.run(piece, way, draw, leave)
+    mass = width * height * 200e-6
+    least = 3 if max(width, height) > 100 else 2
+    wanted = max(least, math.ceil(2 * (width + height) / pitch), math.ceil(mass / holds))
+    count = len(parts(passed.drawing, Role.OUTLINE))
+    if passed.findings:
+        (finding,) = passed.findings
+        assert finding.rule == "bridges-no-room"
+        assert f"{count} of {wanted} bridges" in finding.message
+    else:
+        assert count == wanted
+
+
+def test_waste_is_held_in_its_own_way_or_not_at_all(build: Any) -> None:
+    window = build.opening("window", build.rectangle(20, 20, 80, 40))
+    piece = build.piece(openings=(window,))
+    like_the_piece = build.way(bridge=(0.4, 60.0, 5.0))
+    own = replace(like_the_piece, waste=bridge_way(build, 0.3, 20.0, 2.0))
+    loose = replace(like_the_piece, waste_loose=True)
+    only_waste = replace(own, bridge=None)
+    counts = []
+    for way in (like_the_piece, own, loose, only_waste):
+        passed = build.run(piece, way, draw, leave)
+        assert passed.findings == ()
+        counts.append([len(parts(passed.drawing, r)) for r in (Role.OPENING, Role.OUTLINE)])
+    assert counts == [[3, 6], [8, 6], [1, 6], [8, 1]]
+    drawn = parts(build.run(piece, own, draw, leave).drawing, Role.OPENING)
+    assert {round(length, 9) for _, length in gaps(window.path.rounded(), drawn)} == {0.3}
+
+
+def test_open_slits_are_bridged_where_the_profile_says_so(build: Any) -> None:
+    """Of 80 mm, two at a pitch of 40: off both ends, and off the fold that ends on it."""
+    piece = build.piece(
+        slits=(build.slit("slit 1", (10, 30), (90, 30)),),
+        folds=(build.fold("fold 1", (30, 30), (30, 60)),),
+    )
+    way = replace(build.way(bridge=(0.4, 40.0, 5.0)), slit=SlitWay(bridged=True))
+    passed = build.run(piece, way, draw, leave)
+    assert passed.findings == ()
+    drawn = parts(passed.drawing, Role.SLIT)
+    assert len(drawn) == 3
+    assert drawn[0].start.floats() == (10.0, 30.0)
+    assert drawn[-1].end.floats() == (90.0, 30.0)
+    ends = [(a.end.floats()[0], b.start.floats()[0]) for a, b in pairwise(drawn)]
+    assert [b - a for a, b in ends] == pytest.approx([0.4, 0.4])
+    # The middles would be 30 and 70, but a fold ends on 30.
+    assert [round((a + b) / 2, 6) for a, b in ends] == [24.8, 70.0]
+
+
+def test_a_slit_that_has_room_for_one_bridge_has_one(build: Any) -> None:
+    way = replace(build.way(bridge=(0.4, 60.0, 5.0)), slit=SlitWay(bridged=True))
+    for end, expected in ((20.5, 2), (20.3, 1), (12.0, 1)):
+        piece = build.piece(slits=(build.slit("slit 1", (10.0, 30.0), (end, 30.0)),))
+        passed = build.run(piece, way, draw, leave)
+        # A short slit needs none: it cuts nothing loose.
+        assert passed.findings == ()
+        assert len(parts(passed.drawing, Role.SLIT)) == expected
+
+
+def test_a_slit_whose_folds_leave_no_room_is_told(build: Any) -> None:
+    piece = build.piece(
+        slits=(build.slit("slit 1", (10, 30), (25, 30)),),
+        folds=(build.fold("fold 1", (17, 30), (17, 60)),),
+    )
+    way = replace(build.way(bridge=(0.4, 60.0, 5.0)), slit=SlitWay(bridged=True))
+    passed = build.run(piece, way, draw, leave)
+    (warning,) = passed.findings
+    assert (warning.rule, warning.place.line) == ("bridges-no-room", 20)
+    assert '0 of 1 bridges of 0.4 mm have room on slit "slit 1"' in warning.message
+
+
+def test_a_slit_that_closes_on_itself_is_bridged_like_an_outline(build: Any) -> None:
+    ring = replace(build.slit("ring", (0, 0), (1, 1)), path=circle(point(50, 30), Fraction(15)))
+    passed = build.run(build.piece(slits=(ring,)), build.way(bridge=BRIDGE), draw, leave)
+    assert len(parts(passed.drawing, Role.SLIT)) == 2
+    torn = replace(ring, how=How.TEAR)
+    way = build.way(bridge=BRIDGE, perforation=(2.0, 1.0))
+    passed = build.run(build.piece(slits=(torn,)), way, draw, leave)
+    (path,) = parts(passed.drawing, Role.SLIT)
+    assert path.closed
+
+
+def test_relief_holes_keep_no_bridges(build: Any) -> None:
+    hole = Stroke(
+        path=circle(point(20, 20), Fraction(1)).rounded(),
+        layer=Layer.CUT,
+        work=Work.THROUGH,
+        piece="card",
+        source="slit 1",
+        role=Role.RELIEF,
+    )
+    drawing = build.blank(build.piece()).with_strokes((hole,))
+    passed = leave(drawing, build.job(build.piece(), build.way(bridge=(0.2, 60.0, 0.0))))
+    assert passed.drawing.strokes == (hole,)
+
+
+def test_bridges_longer_than_any_edge_name_the_figure_and_the_line(build: Any) -> None:
+    window = build.opening("window", build.rectangle(20, 20, 23, 22))
+    written = Place(file="my-card.toml", line=44)
+    figure = replace(build.figure(3.0), place=written)
+    way = replace(build.way(), waste=replace(bridge_way(build, 3.0, 60.0, 0.0), length=figure))
+    passed = build.run(build.piece(openings=(window,)), way, draw, leave)
+    (warning,) = passed.findings
+    assert (warning.rule, warning.severity) == ("bridge-longer-than-edge", Severity.WARN)
+    assert warning.measure_mm == 3.0
+    assert warning.place.line == 30
+    assert "bridges of 3 mm (my-card.toml:44)" in warning.message
+
+
+def test_no_room_names_the_figure_too(build: Any) -> None:
+    window = build.opening("window", build.rectangle(20, 20, 26, 26))
+    figure = replace(build.figure(0.4), place=Place(file="my-card.toml", line=44))
+    way = replace(build.way(), waste=replace(bridge_way(build, 1, 60, 5), length=figure))
+    passed = build.run(build.piece(openings=(window,)), way, draw, leave)
+    (warning,) = passed.findings
+    assert warning.rule == "bridges-no-room"
+    assert "0 of 2 bridges of 0.4 mm (my-card.toml:44)" in warning.message
+
+
+SHAPES = st.one_of(
+    st.floats(1.0, 30.0).map(lambda r: circle(Point(0.0, 0.0), r)),
+    st.tuples(st.integers(3, 8), st.floats(3.0, 60.0)).map(
+        lambda corners: polygon(
+            *(
+                Point(
+                    corners[1] * math.cos(2 * math.pi * i / corners[0]),
+                    corners[1] * math.sin(2 * math.pi * i / corners[0]),
+                )
+                for i in range(corners[0])
+            )
+        )
+    ),
+    st.tuples(st.floats(0.5, 12.0), st.floats(1.0, 80.0), st.floats(1.0, 80.0)).map(
+        lambda sizes: Path(
+            tuple(
+                Vertex(Point(*at), bulge)
+                for r, w, h in [sizes]
+                for at, bulge in (
+                    ((r, 0.0), 0.0),
+                    ((r + w, 0.0), math.tan(math.pi / 8)),
+                    ((2 * r + w, r), 0.0),
+                    ((2 * r + w, r + h), math.tan(math.pi / 8)),
+                    ((r + w, 2 * r + h), 0.0),
+                    ((r, 2 * r + h), math.tan(math.pi / 8)),
+                    ((0.0, r + h), 0.0),
+                    ((0.0, r), math.tan(math.pi / 8)),
+                )
+            ),
+            closed=True,
+        )
+    ),
+)
+
+
+@given(
+    st.lists(SHAPES, min_size=1, max_size=6),
+    st.sampled_from((0.3, 1.0)),
+    st.sampled_from((15.0, 60.0)),
+    st.sampled_from((0.5, 5.0)),
+    st.sampled_from((None, 0.1)),
+)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+def test_many_parts_at_once_are_held_as_each_by_itself(
+    build: Any,
+    shapes: list[Path],
+    length: float,
+    pitch: float,
+    clear: float,
+    holds: float | None,
+) -> None:
+    """The whole columns for many parts give what the plain search gives for each."""
+    windows = tuple(
+        build.opening(f"window {i}", shape.moved(Vector(200.0 * i, 0.0)))
+        for i, shape in enumerate(shapes)
+    )
+    # A slit that starts on the first window takes the room round its end.
+    first = windows[0].path.start.floats()
+    slits = (build.slit("slit 1", first, (first[0] + 30.0, first[1] + 90.0)),)
+    way = replace(build.way(kerf=0.1), waste=bridge_way(build, length, pitch, clear, holds))
+    piece = build.piece(openings=windows, slits=slits)
+    few = build.run(piece, way, draw, compensate, leave)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(bridges, "_MANY", 0)
+        many = build.run(piece, way, draw, compensate, leave)
+    assert few.findings == many.findings
+    assert len(few.drawing.strokes) == len(many.drawing.strokes)
+    for one, other in zip(few.drawing.strokes, many.drawing.strokes, strict=True):
+        assert (one.role, one.source) == (other.role, other.source)
+        assert len(one.path.vertices) == len(other.path.vertices)
+        for here, there in zip(one.path.vertices, other.path.vertices, strict=True):
+            assert here.at.distance(there.at) < 1e-6
+            assert here.bulge == pytest.approx(there.bulge, abs=1e-6)

@@ -46,6 +46,15 @@ def test_columns_are_the_segments(paths: list[Path]) -> None:
                 assert abs(turned - 1.0) < 1e-9
 
 
+@given(st.lists(st.builds(lambda v: Path(tuple(v), True), VERTICES), min_size=1, max_size=4))
+def test_whole_paths_have_their_own_boxes_lengths_and_areas(paths: list[Path]) -> None:
+    columns = columns_of(paths)
+    for index, path in enumerate(paths):
+        assert columns.path_boxes[index] == pytest.approx(path.box(), abs=1e-9)
+        assert columns.path_lengths[index] == pytest.approx(path.length, rel=1e-12)
+        assert columns.path_areas[index] == pytest.approx(path.area, rel=1e-9, abs=1e-6)
+
+
 def test_no_paths_have_no_segments() -> None:
     assert len(columns_of([])) == 0
     assert columns_of([]).boxes().shape == (0, 4)

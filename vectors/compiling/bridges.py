@@ -1,224 +1,229 @@
 """This module is the pass that holds parts in their sheet by short uncut stretches.
 
-Each outline and opening keeps at least two bridges, about one every `pitch`,
-evenly spread, clear of corners and of the ends of folds and slits, and, where
-there is room elsewhere, off rounded corners.  Edges that the design wants clean
-are left out of the reckoning: the rest is worked as if the path were no longer
-than that, so that bridges do not crowd where they may lie.
+The outline holds the piece, and an opening its waste, by as many bridges as
+length and mass of the part ask for; a slit that closes on itself cuts a part
+loose and is held like an outline.  Open slits keep bridges where the profile
+asks for it, so that flaps lie still while the rest is cut.  Relief holes are too
+small for bridges: what falls out of them is loose.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass
+from itertools import pairwise
 
 from foldwright.profiles.model import BridgeWay
 
-from ..drawing import Drawing, Role, Stroke
+from ..drawing import Drawing, Role, Stroke, Work
 from ..geometry import Path, Point
 from ..geometry.nearest import nearest
-from ..geometry.offset import MITRE_LIMIT
-from ..measures.exact import MEETS_MM
+from ..geometry.stretches import stretches
 from ..problems import Problem
+from .bridge_places import (
+    FEWEST,
+    Room,
+    Span,
+    corners,
+    inside,
+    longest_edge,
+    places_along,
+    places_round,
+    rounded_corners,
+)
 from .job import Job, Passed
-from .spread import free_stretches, spread_over
+from .line_ends import LineEnds, edge_reach
 from .strokes import place_of
-from .wording import named
+from .wording import mm, named, written
 
-# A part needs two bridges to stay where it is; common practice, no source.
-FEWEST = 2
+# A part whose longest side is longer than this, in mm, turns on two bridges, and
+# needs one more; common practice, no source.
+LONG_MM = 100.0
+FEWEST_OF_LONG = 3
 
-# A turn beyond this, in radians, is a corner; common practice, no source.
-CORNER_RAD = math.radians(5.0)
-
-# An arc of a smaller radius, in mm, is a rounded corner: a bridge on it leaves a
-# stub where it shows and cannot be trimmed along a ruler; common practice, no
-# source.
-ROUNDED_CORNER_MM = 10.0
+# From so many closed strokes on they are looked at in whole columns.
+_MANY = 64
 
 
 def leave(drawing: Drawing, job: Job) -> Passed:
-    """The drawing with gaps in its outline and openings where the profile wants bridges."""
-    way = job.way.bridge
-    if way is None:
+    """The drawing with gaps in its cuts where the profile wants bridges."""
+    asked = {
+        index: way
+        for index, stroke in enumerate(drawing.strokes)
+        if (way := way_of(stroke, job)) is not None
+    }
+    if not asked:
         return Passed(drawing)
+    ends = LineEnds(job)
+    placed = _placed_at_once(drawing.strokes, asked, ends, job)
     strokes: list[Stroke] = []
     found: list[Problem] = []
-    for stroke in drawing.strokes:
-        if stroke.role not in (Role.OUTLINE, Role.OPENING) or not stroke.path.closed:
+    for index, stroke in enumerate(drawing.strokes):
+        if index not in asked:
             strokes.append(stroke)
-            continue
-        parts, findings = _bridged(stroke, way, job)
-        strokes += parts
-        found += findings
+        elif index in placed:
+            strokes += _parted(stroke, placed[index], asked[index].length.value + job.kerf)
+        else:
+            parts, findings = _bridged(stroke, asked[index], ends, job)
+            strokes += parts
+            found += findings
     return Passed(drawing.with_strokes(tuple(strokes)), tuple(found))
 
 
-def _bridged(stroke: Stroke, way: BridgeWay, job: Job) -> tuple[list[Stroke], list[Problem]]:
-    path = stroke.path
-    total = path.length
-    # The tool removes half its kerf beyond both ends of the gap.
-    gap = way.length.value + job.kerf
-    clear = way.clear.value + gap / 2.0
-    taken = [(at - clear, at + clear) for at in _corners(path) + _line_ends(path, job)]
-    clean = [(low - gap / 2.0, high + gap / 2.0) for low, high in _clean_edges(path, job)]
-    rounded = [(low - clear, high + clear) for low, high in _rounded_corners(path)]
-    places, wanted = _places(total, taken, rounded, clean, gap, way.pitch.value)
-    on_clean = [at for at in places if _inside(total, at, clean)]
-    found: list[Problem] = []
-    if len(places) < wanted:
-        found.append(_finding("bridges-no-room", job, stroke, path.start, len(places), wanted))
-    if on_clean:
-        first = path.stretch(0.0, on_clean[0]).end if on_clean[0] > 0.0 else path.start
-        found.append(_finding("bridge-on-clean-edge", job, stroke, first, len(on_clean), wanted))
-    if not places:
-        return [stroke], found
-    parts = []
-    for here, there in zip(places, [*places[1:], places[0] + total], strict=True):
-        start, end = here + gap / 2.0, there - gap / 2.0
-        turn = total if start >= total else 0.0
-        parts.append(replace(stroke, path=path.stretch(start - turn, end - turn)))
-    return parts, found
-
-
-def _places(
-    total: float,
-    taken: list[tuple[float, float]],
-    rounded: list[tuple[float, float]],
-    clean: list[tuple[float, float]],
-    gap: float,
-    pitch: float,
-) -> tuple[list[float], int]:
-    """Where the bridges' middles lie, and how many there should be."""
-    # Where the edges that need not stay clean cannot hold the part, all edges do.
-    for kept in (free_stretches(total, clean), [(0.0, total)]):
-        length = math.fsum(high - low for low, high in kept)
-        wanted = max(FEWEST, math.ceil(length / pitch - 1e-9))
-        for count in range(min(wanted, int(length / (2.0 * gap))), 0, -1):
-            places = _spread(total, kept, taken, rounded, (count, wanted), gap, pitch)
-            if places is not None and (count >= FEWEST or length == total):
-                return places, wanted
-    return [], wanted
-
-
-def _spread(
-    total: float,
-    kept: list[tuple[float, float]],
-    taken: list[tuple[float, float]],
-    rounded: list[tuple[float, float]],
-    counts: tuple[int, int],
-    gap: float,
-    pitch: float,
-) -> list[float] | None:
-    """Places for the first of `counts` bridges on the kept stretches, None where there is no room.
-
-    The second of `counts` is how many there should be.
-    """
-    count, wanted = counts
-    length = math.fsum(high - low for low, high in kept)
-    # Two gaps never come nearer than one more gap.  The best comes first: well
-    # apart and off rounded corners, then closer together, then on those.
-    # Only the fewest that hold a part at all are crowded together.
-    even = max(2.0 * gap, length / (2.0 * wanted))
-    closer = max(2.0 * gap, min(pitch / 6.0, even))
-    spacings = (even, closer) if count > FEWEST else (even, closer, 2.0 * gap)
-    for avoided in (taken + rounded, taken) if rounded else (taken,):
-        free = _joined(kept, free_stretches(total, avoided))
-        for apart in spacings:
-            places = spread_over(length, free, count, apart)
-            if places is not None:
-                return [_on_path(kept, at) for at in places]
+def way_of(stroke: Stroke, job: Job) -> BridgeWay | None:
+    """How a stroke is to keep bridges; None where none are asked for."""
+    way = job.way
+    if stroke.work is not Work.THROUGH:
+        return None
+    if stroke.role is Role.OUTLINE:
+        return way.bridge if stroke.path.closed else None
+    if stroke.role is Role.OPENING:
+        if way.waste_loose or not stroke.path.closed:
+            return None
+        return way.bridge if way.waste is None else way.waste
+    if stroke.role is Role.SLIT and (stroke.path.closed or way.slit.bridged):
+        return way.bridge
     return None
 
 
-def _joined(
-    kept: list[tuple[float, float]], free: list[tuple[float, float]]
-) -> list[tuple[float, float]]:
-    """The free parts of the kept stretches, as if these were put end to end from 0."""
-    found = []
-    passed = 0.0
-    for low, high in kept:
-        parts = [(max(low, start), min(high, end)) for start, end in free]
-        found += [(start - low + passed, end - low + passed) for start, end in parts if start < end]
-        passed += high - low
-    return found
+def fewest(way: BridgeWay, job: Job, sides: tuple[float, float], area: float) -> int:
+    """The fewest bridges that hold a part, whatever its length round.
+
+    `sides` are width and height in mm of what is drawn round it, `area` is in mm².
+    An area in mm² times a grammage in g/m² is a mass in millionths of a gram.
+    """
+    least = FEWEST_OF_LONG if max(sides) - job.kerf > LONG_MM else FEWEST
+    if way.holds is None:
+        return least
+    mass = area * job.profile.grammage.value * 1e-6
+    return max(least, math.ceil(mass / way.holds.value - 1e-9))
 
 
-def _on_path(kept: list[tuple[float, float]], at: float) -> float:
-    """How far along the path a place is that lies at `at` of the kept stretches put end to end."""
-    for low, high in kept:
-        if at <= high - low:
-            return low + at
-        at -= high - low
-    return kept[-1][1]
+def _placed_at_once(
+    strokes: tuple[Stroke, ...], asked: dict[int, BridgeWay], ends: LineEnds, job: Job
+) -> dict[int, list[float]]:
+    """The places of bridges on closed strokes, where there are many and nothing is in their way."""
+    closed = [index for index in asked if strokes[index].path.closed]
+    if len(closed) < _MANY or job.piece.hide_bridges:
+        return {}
+    from . import many_bridges
+
+    paths = [strokes[index].path for index in closed]
+    ways = [asked[index] for index in closed]
+    found = many_bridges.places(paths, ways, ends.on_each(paths), job, fewest)
+    return {index: at for index, at in zip(closed, found, strict=True) if at is not None}
 
 
-def _inside(total: float, at: float, stretches: list[tuple[float, float]]) -> bool:
-    return any(0.0 < (at - low) % total < high - low for low, high in stretches)
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A stroke, how it is to be held, and what it offers."""
+
+    stroke: Stroke
+    way: BridgeWay
+    room: Room
 
 
-def _corners(path: Path) -> list[float]:
-    """How far along a closed path its corners lie, in mm."""
-    found: list[float] = []
-    passed = 0.0
-    segments = [segment for segment in path.segments if segment.chord > 0.0]
-    for before, segment in zip([segments[-1], *segments[:-1]], segments, strict=True):
-        ends, starts = before.direction(1.0), segment.direction(0.0)
-        if math.atan2(abs(float(ends.cross(starts))), float(ends.dot(starts))) > CORNER_RAD:
-            found.append(passed)
-        passed += segment.length
-    return found
+def _bridged(
+    stroke: Stroke, way: BridgeWay, ends: LineEnds, job: Job
+) -> tuple[list[Stroke], list[Problem]]:
+    path = stroke.path
+    asked = _Asked(stroke, way, _room(path, way, ends.on(path), job))
+    room = asked.room
+    found: list[Problem] = []
+    if path.closed:
+        left, bottom, right, top = path.box()
+        least = fewest(way, job, (right - left, top - bottom), abs(path.area))
+        places, wanted = places_round(room, least)
+        if len(places) < wanted:
+            found.append(_no_room(asked, job, len(places), wanted))
+    else:
+        places, wanted = places_along(room)
+        # What is too short for any needs none: it falls loose nowhere.
+        if not places and room.total >= room.gap + 2.0 * way.clear.value:
+            found.append(_no_room(asked, job, 0, wanted))
+    on_clean = [at for at in places if inside(room.total, at, room.clean)]
+    if on_clean:
+        first = path.stretch(0.0, on_clean[0]).end if on_clean[0] > 0.0 else path.start
+        found.append(_finding("bridge-on-clean-edge", job, asked, first, len(on_clean), wanted))
+    return _parted(stroke, places, room.gap), found
 
 
-def _rounded_corners(path: Path) -> list[tuple[float, float]]:
-    """The stretches of a closed path that are arcs of a small radius, as pairs of distances."""
-    found: list[tuple[float, float]] = []
-    passed = 0.0
-    for segment in path.segments:
-        if not segment.is_line and segment.radius < ROUNDED_CORNER_MM:
-            found.append((passed, passed + segment.length))
-        passed += segment.length
-    return found
-
-
-def _line_ends(path: Path, job: Job) -> list[float]:
-    """How far along the path folds and slits end on it, in mm."""
-    lines = [fold.path for fold in job.piece.folds] + [slit.path for slit in job.piece.slits]
-    places = [at for line in lines if not line.closed for at in (line.start, line.end)]
-    found = []
-    left, bottom, right, top = path.box()
-    for at in dict.fromkeys(place.rounded() for place in places):
-        x, y = at.floats()
-        reach = _reach(job)
-        if left - reach <= x <= right + reach and bottom - reach <= y <= top + reach:
-            close = nearest(path, at)
-            if close.away <= reach:
-                found.append(close.along)
-    return found
-
-
-def _reach(job: Job) -> float:
-    """How far a drawn edge may lie from the designed one, in mm."""
-    return MITRE_LIMIT * job.kerf / 2.0 + MEETS_MM
-
-
-def _clean_edges(path: Path, job: Job) -> list[tuple[float, float]]:
-    """The stretches of the path that the design wants free of bridges, as pairs of distances."""
+def _room(path: Path, way: BridgeWay, ends: list[float], job: Job) -> Room:
+    # The tool removes half its kerf beyond both ends of the gap.
+    gap = way.length.value + job.kerf
+    clear = way.clear.value + gap / 2.0
     total = path.length
-    reach = _reach(job)
-    corners = _corners(path)
+    kept = [*corners(path), *ends]
+    if not path.closed:
+        kept += [0.0, total]
+    return Room(
+        total=total,
+        gap=gap,
+        pitch=way.pitch.value,
+        taken=[(at - clear, at + clear) for at in kept],
+        rounded=[(low - clear, high + clear) for low, high in rounded_corners(path)],
+        clean=[(low - gap / 2.0, high + gap / 2.0) for low, high in _clean_edges(path, job)],
+    )
+
+
+def _parted(stroke: Stroke, places: list[float], gap: float) -> list[Stroke]:
+    """A stroke in the parts that are left between its bridges."""
+    if not places:
+        return [stroke]
+    path = stroke.path
+    if path.closed:
+        # One that lies on the first vertex ends as far behind it as it begins before it.
+        total = path.length
+        onward = [*places[1:], places[0] + total]
+        spans = [
+            (here + gap / 2.0, there - gap / 2.0)
+            for here, there in zip(places, onward, strict=True)
+        ]
+        spans = [
+            (low - total, high - total) if low >= total else (low, high) for low, high in spans
+        ]
+    else:
+        rims = [-gap / 2.0, *places, path.length + gap / 2.0]
+        spans = [
+            (here + gap / 2.0, there - gap / 2.0)
+            for here, there in pairwise(rims)
+        ]
+    return [
+        Stroke(
+            path=part,
+            layer=stroke.layer,
+            work=stroke.work,
+            piece=stroke.piece,
+            source=stroke.source,
+            role=stroke.role,
+            side=stroke.side,
+        )
+        for part in stretches(path, spans)
+    ]
+
+
+def _clean_edges(path: Path, job: Job) -> list[Span]:
+    """The stretches of a path that the design wants free of bridges."""
+    if not job.piece.hide_bridges:
+        return []
+    total, within = path.length, edge_reach(job)
+    left, bottom, right, top = path.box()
+    places = corners(path) if path.closed else [0.0, *corners(path), total]
     found = []
     for edge in job.piece.hide_bridges:
+        x, y = edge.start.floats()
+        if not (left - within <= x <= right + within and bottom - within <= y <= top + within):
+            continue
         if len(edge.vertices) == 1:
             # A single place names the whole edge that it lies on.
             close = nearest(path, edge.start)
-            if close.away <= reach:
-                found.append(_edge_round(close.along, corners, total))
+            if close.away <= within:
+                found.append(_edge_round(close.along, places, total))
             continue
         for segment in edge.rounded().segments:
             ends = (nearest(path, segment.start), nearest(path, segment.end))
             middle = nearest(path, segment.middle)
-            if middle.away > reach or any(end.away > reach for end in ends):
+            if middle.away > within or any(end.away > within for end in ends):
                 continue
             low, high = sorted(end.along for end in ends)
             # Of the two ways round between the ends, the one over the middle.
@@ -226,22 +231,46 @@ def _clean_edges(path: Path, job: Job) -> list[tuple[float, float]]:
     return found
 
 
-def _edge_round(at: float, corners: list[float], total: float) -> tuple[float, float]:
+def _edge_round(at: float, places: list[float], total: float) -> Span:
     """The stretch between two corners that holds `at`; without corners the whole path."""
-    if not corners:
+    if not places:
         return (0.0, total)
-    before = min((at - corner) % total for corner in corners)
-    after = min((corner - at) % total for corner in corners)
+    before = min((at - corner) % total for corner in places)
+    after = min((corner - at) % total for corner in places)
     return (at - before, at + after)
 
 
-def _finding(code: str, job: Job, stroke: Stroke, at: Point, placed: int, wanted: int) -> Problem:
+def _no_room(asked: _Asked, job: Job, placed: int, wanted: int) -> Problem:
+    path = asked.stroke.path
+    longest = longest_edge(path)
+    if placed == 0 and longest <= asked.way.length.value:
+        return _finding(
+            "bridge-longer-than-edge", job, asked, path.start, placed, wanted, longest=longest
+        )
+    return _finding("bridges-no-room", job, asked, path.start, placed, wanted)
+
+
+def _finding(
+    code: str,
+    job: Job,
+    asked: _Asked,
+    at: Point,
+    placed: int,
+    wanted: int,
+    *,
+    longest: float | None = None,
+) -> Problem:
+    length = asked.way.length
     return job.problem(
         code,
         at=at.floats(),
-        place=place_of(job.piece, stroke.role, stroke.source),
+        place=place_of(job.piece, asked.stroke.role, asked.stroke.source),
+        measure_mm=longest,
         piece_name=job.piece.name,
-        line=named(stroke),
+        line=named(asked.stroke),
         placed=placed,
         wanted=wanted,
+        length=mm(length.value),
+        written=written(length),
+        longest="" if longest is None else mm(longest),
     )

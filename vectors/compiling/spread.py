@@ -1,11 +1,11 @@
-"""This module spreads places evenly round a closed path, clear of stretches that are taken."""
+"""This module spreads places evenly round or along a path, clear of stretches that are taken."""
 
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right, insort
 
 # How many starting places are tried for the even spread.
-_STARTS = 24
+STARTS = 24
 
 
 def spread(
@@ -29,11 +29,11 @@ def spread_over(
         return None
     best: tuple[float, float] | None = None
     chosen: list[float] | None = None
-    for start in range(_STARTS):
+    for start in range(STARTS):
         found: list[float] = []
         worst = squares = 0.0
         for index in range(count):
-            ideal = (start / _STARTS + index) * total / count
+            ideal = (start / STARTS + index) * total / count
             place = _nearest_free(total, free, found, ideal, apart)
             if place is None:
                 break
@@ -48,6 +48,25 @@ def spread_over(
             if best is None or cost < best:
                 best, chosen = cost, found
     return chosen
+
+
+def spread_open(
+    total: float, free: list[tuple[float, float]], count: int, apart: float
+) -> list[float] | None:
+    """`count` distances along an open path of length `total`, as evenly spread as may be.
+
+    Like the others, but each stands as near as may be to the middle of its share of
+    the path, and the two ends are no neighbours.
+    """
+    placed: list[float] = []
+    # Ends so far from each other round a circle never come into each other's way.
+    far = 3.0 * total + apart
+    for index in range(count):
+        place = _nearest_free(far, free, placed, (index + 0.5) * total / count, apart)
+        if place is None:
+            return None
+        insort(placed, place)
+    return placed
 
 
 def free_stretches(total: float, taken: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -63,6 +63,36 @@ class PathColumns:
         found: Indices = np.cumsum(self.counts) - self.counts
         return found
 
+    @property
+    def path_boxes(self) -> Floats:
+        """A row a path: left, bottom, right, top, in mm; each path must have a segment."""
+        boxes, firsts = self.boxes(), self.firsts
+        low = np.minimum.reduceat(boxes[:, :2], firsts, axis=0)
+        high = np.maximum.reduceat(boxes[:, 2:], firsts, axis=0)
+        return np.hstack((low, high))
+
+    @property
+    def path_lengths(self) -> Floats:
+        """The length of each path, in mm; each must have a segment."""
+        found: Floats = np.add.reduceat(self.lengths, self.firsts)
+        return found
+
+    @property
+    def path_areas(self) -> Floats:
+        """The area that each closed path encloses, in mm², positive when it runs anticlockwise."""
+        # From the first place of each path, so that far from the origin no digits are lost.
+        firsts = np.repeat(self.firsts, self.counts)
+        x0, y0 = self.x0 - self.x0[firsts], self.y0 - self.y0[firsts]
+        x1, y1 = self.x1 - self.x0[firsts], self.y1 - self.y0[firsts]
+        swept = (x0 * y1 - x1 * y0) / 2.0
+        arcs = np.flatnonzero(self.bulge != 0.0)
+        sweep = 4.0 * np.arctan(self.bulge[arcs])
+        sine = np.sin(sweep / 2.0)
+        # Half the square of the radius times what the sector is over its triangle.
+        swept[arcs] += (self.chords[arcs] / sine) ** 2 / 8.0 * (sweep - np.sin(sweep))
+        found: Floats = np.add.reduceat(swept, self.firsts)
+        return found
+
     def directions(self) -> tuple[Floats, Floats]:
         """The headings in radians, at the start and at the end of each segment."""
         along = np.arctan2(self.y1 - self.y0, self.x1 - self.x0)

@@ -78,8 +78,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bridges-no-room",
         severity=WARN,
-        text='{placed} of {wanted} bridges have room on {line} of piece "{piece_name}", which '
-        "starts at {spot}",
+        text='{placed} of {wanted} bridges of {length}{written} have room on {line} of piece '
+        '"{piece_name}", which starts at {spot}',
         mend="hold the part down by hand or with low-tack tape, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
     ),
@@ -205,5 +205,13 @@ RULES: tuple[Rule, ...] = (
         text="--turn-about {edge} changes nothing: no line is worked from the other face",
         mend="leave it out",
         about="An option without an effect is often a misunderstanding.",
+    ),
+    Rule(
+        code="bridge-longer-than-edge",
+        severity=WARN,
+        text='bridges of {length}{written} are longer than any edge of {line} of piece '
+        '"{piece_name}", which starts at {spot}: its longest is {longest}',
+        mend="make the edge longer, or give the material shorter bridges",
+        about="A bridge that is longer than an edge would leave the whole edge uncut.",
     ),
 )
