@@ -16,7 +16,7 @@ from foldwright.drawing import Drawing, Layer, Role, Side, Work
 from foldwright.geometry import circle, line, point
 from foldwright.problems import ProfileError
 from foldwright.profiles.machine import Lies, Machine
-from foldwright.profiles.model import Profile, Tool
+from foldwright.profiles.model import Profile, SlitEnd, SlitWay, Tool
 from foldwright.writers.plain import writer
 from foldwright.writers.protocol import WriteOptions
 
@@ -78,7 +78,7 @@ def assert_sound(build: Any, drawing: Drawing, name: str) -> None:
 
 def test_the_table_tells_every_pass_in_order() -> None:
     assert [step.name for step in PASSES] == [
-        "strokes", "pretrim", "kerf", "extent", "inset", "overlaps", "perforate", "bridges",
+        "strokes", "pretrim", "slit ends", "kerf", "extent", "inset", "overlaps", "perforate", "bridges",
         "size bar", "face", "registers", "order", "place", "turn over", "cautions",
     ]  # fmt: skip
     assert all(step.about for step in PASSES)
@@ -97,6 +97,8 @@ def test_every_pass_is_needed(build: Any, left_out: str, monkeypatch: pytest.Mon
         card = build.piece(outline=circle(point(50, 30), Fraction(3)))
     options: dict[str, Any] = {"size_bar": True, "pretrimmed": left_out == "pretrim"}
     way = build.way(**WAYS["laser"])
+    if left_out == "slit ends":
+        way = replace(way, slit=SlitWay(end=SlitEnd.SHORT, size=build.figure(0.5)))
     if left_out in ("face", "registers", "turn over"):
         # Valleys from the other face, in a machine that has the front down.
         way = replace(way, score=replace(way.score, valleys_from=Side.BACK))

@@ -310,7 +310,7 @@ def test_double_scores_of_two_folds_that_end_together_will_not_cross(build: Any)
     assert math.dist(start, (50.0, 60.0)) == pytest.approx(0.5 / math.tan(math.radians(30.0)))
 
 
-@pytest.mark.parametrize("work", [Work.PERFORATED])
+@pytest.mark.parametrize("work", [Work.PERFORATED, Work.HALF_CUT])
 def test_perforations_and_dashes_keep_the_inset_too(build: Any, work: Work) -> None:
     way = build.way(inset=0.5, work=work, perforation=(2.0, 1.0))
     dashes = DashWay(burn=build.figure(4.0), skip=build.figure(1.0))

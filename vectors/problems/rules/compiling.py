@@ -64,16 +64,16 @@ RULES: tuple[Rule, ...] = (
         severity=STOP,
         text='{line} of piece "{piece_name}" is {length} long at {spot}: '
         "its cuts of {made} are no longer than the kerf of {kerf}; it is left out",
-        mend="make the line longer, or give the perforation longer cuts in the material",
-        about="The tool would join cuts that are shorter than its kerf.",
+        mend="make the line longer, or give it longer cuts or burns in the material",
+        about="A tool makes no cut that is shorter than its kerf.",
     ),
     Rule(
         code="perforation-pressed",
         severity=WARN,
-        text='{line} of piece "{piece_name}" is {length} long at {spot}: only one cut of {made} '
-        "fits between its ties",
-        mend="make the line longer, or cut it",
-        about="The rhythm of a perforation is pressed into a line that is too short for it.",
+        text='{line} of piece "{piece_name}" is {length} long at {spot}: its shortest cut is '
+        "only {made}",
+        mend="make the line longer, or move the lines that meet it farther apart",
+        about="A perforation or a line of dashes is pressed into a stretch too short for it.",
     ),
     Rule(
         code="bridges-no-room",
@@ -82,6 +82,14 @@ RULES: tuple[Rule, ...] = (
         '"{piece_name}", which starts at {spot}',
         mend="hold the part down by hand or with low-tack tape, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
+    ),
+    Rule(
+        code="bridge-longer-than-edge",
+        severity=WARN,
+        text='bridges of {length}{written} are longer than any edge of {line} of piece '
+        '"{piece_name}", which starts at {spot}: its longest is {longest}',
+        mend="make the edge longer, or give the material shorter bridges",
+        about="A bridge that is longer than an edge would leave the whole edge uncut.",
     ),
     Rule(
         code="bridge-on-clean-edge",
@@ -176,9 +184,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="second-face",
         severity=NOTE,
-        text='{folds} of piece "{piece_name}" are worked from the {first}: work the file of the '
-        "{first} first, with the sheet in the {start} corner of its page, turn the sheet about its "
-        "{edge} edge, then work the file of the {second}{out}; of the {first} {off}",
+        text='{folds} of piece "{piece_name}" to be worked from the {first}: work the file of the '
+        "{first} first{start}, turn the sheet about its {edge} edge, then work the file of the "
+        "{second}{out}; {off}",
         mend="{how}",
         about="Some stock must be scored from the outside of each fold, so the sheet is turned "
         "over once.",
@@ -207,11 +215,11 @@ RULES: tuple[Rule, ...] = (
         about="An option without an effect is often a misunderstanding.",
     ),
     Rule(
-        code="bridge-longer-than-edge",
+        code="perforation-blocked",
         severity=WARN,
-        text='bridges of {length}{written} are longer than any edge of {line} of piece '
-        '"{piece_name}", which starts at {spot}: its longest is {longest}',
-        mend="make the edge longer, or give the material shorter bridges",
-        about="A bridge that is longer than an edge would leave the whole edge uncut.",
+        text='{line} of piece "{piece_name}" has no cut for {length} about {spot}: other lines '
+        "meet it too close together",
+        mend="move these lines farther apart, or take shorter cuts in the material",
+        about="No cut runs through a place where lines meet.",
     ),
 )
