@@ -51,7 +51,7 @@ def proof_json(proof: Proof) -> dict[str, object]:
             "thickness_mm": None if closed is None else number(closed.thickness_mm),
             "mass_g": None if closed is None else number(closed.mass_g),
         },
-        "pieces": [_piece_json(piece) for piece in proof.pieces],
+        "pieces": [_piece_json(piece, proof) for piece in proof.pieces],
         "findings": findings_json(proof.findings),
         "mends": [
             *(_measure_mend_json(mend) for mend in proof.measure_mends),
@@ -103,7 +103,7 @@ def material(proof: Proof) -> str | None:
     return ", ".join(proof.materials) or None
 
 
-def _piece_json(piece: PieceProof) -> dict[str, object]:
+def _piece_json(piece: PieceProof, proof: Proof) -> dict[str, object]:
     division = piece.division
     return {
         "name": piece.name,
@@ -120,8 +120,9 @@ def _piece_json(piece: PieceProof) -> dict[str, object]:
                 "verdict": str(closing.verdict),
                 "folds": list(_labels(closing)),
                 "exact": closing.exact,
+                "thickness_gap_mm": number(proof.thickness_gap(piece.name, place)),
             }
-            for closing in piece.closings
+            for place, closing in enumerate(piece.closings)
         ],
     }
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from foldwright.profiles.model import Profile, Tool
 
-from ..design.pieces import Pose, Resolved
+from ..design.pieces import Piece, Pose, Resolved
 from ..folding import Closing, PanelKey, Verdict
 from ..folding.gluing import GluingStep
 from ..folding.motion import Motion
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..folding.poses import FoldedPose
     from ..stacking import Clash, Contact, WayClash
     from ..stacking.cover import Cover
+    from ..stacking.heights import Wrap
     from ..stacking.mass import Moved
     from ..stacking.order import Blocked, PlyOrder, Undecided
     from ..stacking.room import Held, Seat, Zone
@@ -182,6 +183,40 @@ class ClosedStack:
     mends: tuple[SpillMend, ...] = ()
 
 
+class Kept(StrEnum):
+    """Why the lines of a piece stay as they were designed, although folds of it wrap plies."""
+
+    SMALL = "the tool cannot place so small a move, and no loop feels it"
+    CHANGED = "the moved lines would make other panels"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class PieceThickness:
+    """A piece with the plies of the closed card at their heights, all lengths in mm.
+
+    `piece` is what is cut: its lines moved for the plies that its folds wrap, or the
+    designed one where nothing is to move or `kept` tells why nothing does (`why` in
+    words).  `wraps` is by hinge; `wants_mm`, `gets_mm` and `lacks_mm` have an entry for each
+    hinge: the sheet that it takes up between its panels, what the lines of `piece` give it,
+    and the distance of the two as vectors.  `tied` are the hinges in loops over joints,
+    which get nothing and lack nothing here.  `gaps_mm` has one entry for each closing of
+    the piece: the most that a hinge of the loop lacks, None where it is not judged.
+    `moves_mm` is the largest move that is wanted of a panel, made or not.
+    """
+
+    designed: Piece
+    piece: Piece
+    wraps: Mapping[int, Wrap]
+    wants_mm: tuple[float, ...]
+    gets_mm: tuple[float, ...]
+    lacks_mm: tuple[float, ...]
+    gaps_mm: tuple[float | None, ...]
+    tied: frozenset[int]
+    moves_mm: float
+    kept: Kept | None = None
+    why: str = ""
+
+
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class PoseProof:
     """A pose of the design in space: one that it names, or `flat`, `open` or `closed`.
@@ -225,7 +260,8 @@ class Proof:
     flat, where a tool and a material are given.  `poses` are flat, open, closed and
     those that the design names, in this order, empty where a piece could not be
     divided; `closed_stack` is the closed card where it lies flat; `gluing` is the
-    order in which its joints are glued.
+    order in which its joints are glued.  `thickness` has the pieces with their plies at
+    their heights, where a tool is given and that is known.
     """
 
     resolved: Resolved
@@ -243,6 +279,17 @@ class Proof:
     poses: tuple[PoseProof, ...] = ()
     gluing: tuple[GluingStep, ...] = ()
     closed_stack: ClosedStack | None = None
+    thickness: tuple[PieceThickness, ...] = ()
+
+    def compiled_piece(self, piece: Piece) -> Piece:
+        """A piece as it is to be cut: its lines moved where its folds take up length."""
+        cut = (one.piece for one in self.thickness if one.designed.name == piece.name)
+        return next(cut, piece)
+
+    def thickness_gap(self, piece: str, loop: int) -> float | None:
+        """The thickness gap of a piece's loop, by the place of its closing; None if not known."""
+        gaps = (one.gaps_mm[loop] for one in self.thickness if one.designed.name == piece)
+        return next(gaps, None)
 
     @property
     def proven(self) -> bool:

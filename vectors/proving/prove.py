@@ -18,7 +18,7 @@ from ..problems import Collector, Problem, problem
 from .judging import judged
 from .limits import limit_problems
 from .materials import calipers_of, materials_of, profile_of
-from .model import Closed, ClosedStack, LoopTolerance, Mend, PieceProof, Proof
+from .model import Closed, ClosedStack, LoopTolerance, Mend, PieceProof, PieceThickness, Proof
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -145,6 +145,7 @@ def prove(
         found.extend(space.findings)
     reckoned = _tolerances(assembly, sound, closings, profiles, tool, units, found)
     stack = None if space is None else space.stack
+    thick = _thickness(assembly, closings, profiles, tool, space, units, found)
     found.extend(tuple(limit_problems(resolved.limits, closed, stacked=stack is not None)))
     found.extend(tuple(_notes(resolved, profiles, stack)))
     worst = max(
@@ -173,7 +174,33 @@ def prove(
         poses=() if space is None else space.poses,
         closed_stack=stack,
         gluing=gluing_order(assembly),
+        thickness=thick,
     )
+
+
+def _thickness(
+    assembly: Assembly,
+    closings: Mapping[str, Sequence[Closing]],
+    profiles: Mapping[str, Profile | None],
+    tool: Tool | None,
+    space: InSpace | None,
+    units: Unit,
+    found: Collector,
+) -> tuple[PieceThickness, ...]:
+    """The pieces with their plies at their heights; what there is to say of it goes to `found`."""
+    if tool is None or space is None:
+        return ()
+    # Most proofs are made without a tool and need none of it.
+    from .thickness_judging import thickness_problems, unknown_allowances
+    from .thickness_proof import thickness_proofs
+
+    flat = all(one.rule != "closed-not-flat" for one in space.findings)
+    found.extend(tuple(unknown_allowances(assembly, profiles, tool, space.stack, flat=flat)))
+    if space.stack is None:
+        return ()
+    proofs = thickness_proofs(assembly, closings, profiles, tool, space.stack)
+    found.extend(tuple(thickness_problems(proofs, assembly, closings, profiles, tool, units)))
+    return proofs
 
 
 def _tolerances(

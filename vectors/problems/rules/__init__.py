@@ -10,11 +10,13 @@ from types import MappingProxyType
 
 from ..problem import Place, Problem, Severity, spot
 from . import (
+    allowances,
     commands,
     compiling,
     designs,
     diagnosis,
     folding,
+    gauging,
     limits,
     measures,
     mending,
@@ -43,11 +45,13 @@ STAGES: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("poses", poses.RULES),
     ("stacking", stacking.RULES),
     ("standing", standing.RULES),
+    ("allowances", allowances.RULES),
     ("mending", mending.RULES),
     ("tolerance", tolerance.RULES),
     ("diagnosis", diagnosis.RULES),
     ("limits", limits.RULES),
     ("compiling", compiling.RULES),
+    ("gauging", gauging.RULES),
     ("writing", writing.RULES),
 )
 
