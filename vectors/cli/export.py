@@ -229,7 +229,7 @@ def _tell(
                 "gap_mm": number(proof.gap_mm),
                 "cautions": list(cautions),
                 "files": [
-                    _file_json(file, copies[file.piece], time)
+                    file_json(file, copies[file.piece], time)
                     for file, time in zip(files, times, strict=True)
                 ],
                 "findings": findings_json(findings),
@@ -238,7 +238,7 @@ def _tell(
     else:
         print(verdict_sentence(proof))
         if files:
-            print("\n".join(_file_lines(files, copies, times)))
+            print("\n".join(file_lines(files, copies, times)))
             print("take care:")
             print("\n".join(f"  {caution}" for caution in cautions), flush=True)
         elif all(drawing.proven for drawing in drawings):
@@ -265,7 +265,8 @@ def _seconds(
     return working_time(strokes, machine.speeds, machine.travel)
 
 
-def _file_json(file: WrittenFile, copies: int, time: float | None) -> dict[str, object]:
+def file_json(file: WrittenFile, copies: int, time: float | None) -> dict[str, object]:
+    """One of the `files` of an answer, how many to make of it, and its time in s, if known."""
     from .tell import number
 
     return {
@@ -285,9 +286,10 @@ def _file_json(file: WrittenFile, copies: int, time: float | None) -> dict[str, 
     }
 
 
-def _file_lines(
+def file_lines(
     files: tuple[WrittenFile, ...], copies: Mapping[str, int], times: Sequence[float | None]
 ) -> Iterable[str]:
+    """A line for each file that was written; `copies` has how many are to be made of a piece."""
     from .tell import number
 
     for file, time in zip(files, times, strict=True):
