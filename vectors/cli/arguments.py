@@ -16,6 +16,7 @@ COMMANDS = {
     "new": "write a design file that starts from a pattern",
     "prove": "does it fold? verdicts, closed size and mends of a design",
     "export": "prove a design, then write its files for the cutter",
+    "gauge": "sheets to measure kerf, bridges (uncut stretches) and folds on; your own profile",
     "list": "what is installed: patterns, materials, writers",
 }
 

@@ -35,6 +35,10 @@ SNAPPED_UM = 2
 # meet share none.
 OVERLAP_UM = 3
 
+# The width, in mm, that a cut which removes nothing counts as: lines that meet within
+# it part the paper between them.
+HAIR_MM = 2.0 * MEETS_MM
+
 # A float that is this small against millimetres is nothing: rounding of double
 # precision, not geometry.
 ROUNDING_MM = 1e-9
@@ -78,6 +82,18 @@ FITTED_MM = 0.01
 # Tangent arcs that stand for an arc moved by an ellipse leave it by no more, in mm:
 # half of what counts as meeting.
 ACROSS_MM = 5e-4
+
+# A length that a person reads off a caliper may be this far out, in mm: what comes
+# out as less than nothing by no more than this is nothing.
+READ_MM = 0.05
+
+# A size bar of a sheet that came in at its true size is off by no more than this
+# share, and one that is off by less than the second is as good as right.
+FULL_SIZE_SHARE = 0.02
+TRUE_SIZE_SHARE = 0.005
+
+# Two bars of one sheet that differ by more than this share were not both read right.
+SAME_SIZE_SHARE = 0.015
 
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
