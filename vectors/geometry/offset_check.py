@@ -111,9 +111,9 @@ def second_opinion(source: Path, moved: Offset, by: float) -> tuple[Lost, ...]:
         raise ValueError("an offset without a path cannot be compared")
     before, after = shapely.Polygon(flattened(source)), shapely.Polygon(flattened(moved.path))
     if not before.is_valid:
-        return (Lost(Loss.TANGLED, _named(shapely.is_valid_reason(before), source)),)
+        return (Lost(Loss.TANGLED, named_place(shapely.is_valid_reason(before), source)),)
     if not after.is_valid:
-        return (Lost(Loss.MERGED, _named(shapely.is_valid_reason(after), source)),)
+        return (Lost(Loss.MERGED, named_place(shapely.is_valid_reason(after), source)),)
     whole = before.buffer(by, quad_segs=32)
     turned = math.copysign(1.0, source.area)
     expected = whole.area + turned * moved.mitred
@@ -126,7 +126,7 @@ def second_opinion(source: Path, moved: Offset, by: float) -> tuple[Lost, ...]:
     return (Lost(Loss.MERGED, _farthest(whole.symmetric_difference(after), source)),)
 
 
-def _named(reason: str, source: Path) -> Point:
+def named_place(reason: str, source: Path) -> Point:
     """The place that shapely names in brackets behind its reason."""
     found = re.search(r"\[(\S+) (\S+)\]", reason)
     return source.start if found is None else Point(float(found[1]), float(found[2]))

@@ -101,6 +101,12 @@ def turning(raw: list[Raw]) -> tuple[list[float], bool, float]:
     return turns, convex, total
 
 
+def turns_once(path: Path) -> bool:
+    """Whether a closed path turns through one full turn, as all do that do not cross themselves."""
+    raw = raw_sides(path)
+    return len(raw) > 1 and abs(round(turning(raw)[2] / (2.0 * math.pi))) == 1
+
+
 def wrapped(angle: float) -> float:
     """The same angle in (-pi, pi]."""
     if -math.pi < angle <= math.pi:

@@ -1,0 +1,138 @@
+"""This module tells how an offset differs from its source: what vanished, where it fell apart.
+
+Every segment of the source should leave a stretch on the rings, next to those of
+its neighbours.  A run of segments that leave none is a feature that is lost; two
+stretches that meet though others lie between them are a neck that closed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import shapely
+
+from ..measures.exact import AREAS_MM, SAME_DIRECTION_RAD
+from .offset_check import flattened
+from .offset_outcomes import Change, Changed
+from .offset_sides import Raw
+from .offset_trim import Trimmed
+from .paths import Path, Segment, path_of
+from .points import Point
+
+# Widths are measured to this share of the size of what is measured.
+_SHARE = 1e-5
+
+# Chords to the quarter turn of shapely's arcs.
+_QUARTER = 64
+
+# A place along the round of the source: twice the number of a segment, and one more
+# for the corner at its end.
+_Spot = int
+
+
+def changes(source: Path, found: Trimmed, area: Any, by: float) -> tuple[Changed, ...]:
+    """How the rings differ from their source, in order along it.
+
+    `area` is what the rings enclose, as shapely has it, `by` how far they were moved.
+    Raises ValueError where the rings could not be made out.
+    """
+    if found.rings is None:
+        raise ValueError("without rings there is nothing to compare")
+    if not found.rings:
+        at, width = _widest(shapely.Polygon(flattened(source)))
+        return (Changed(Change.VANISHED, at, width),)
+    count = len(found.raw)
+    spots = [[2 * side + round_ for side, round_ in ring.sides] for ring in found.rings]
+    kept = {spot for ring in spots for spot in ring}
+    told: dict[object, tuple[int, Changed]] = {}
+    rest: Any = None
+    for ring in spots:
+        for here, there in zip(ring, [*ring[1:], ring[0]], strict=True):
+            between = _sides_between(here, there, count)
+            if not between:
+                continue
+            if not any(2 * side in kept for side in between):
+                rest = _out_of_reach(source, area, by) if rest is None else rest
+                key: object = tuple(between)
+                change = _feature(found, between, rest)
+            else:
+                after = _run(between, kept)
+                before = _run(between[::-1], kept)[::-1]
+                key = frozenset((tuple(after) or here, tuple(before) or there))
+                change = _neck(found.raw, here, after, before, there)
+            told.setdefault(key, (here, change))
+    return tuple(change for _, change in sorted(told.values(), key=lambda item: item[0]))
+
+
+def _out_of_reach(source: Path, area: Any, by: float) -> Any:
+    """The parts that the source leaves free, and a disc along the rings does not reach."""
+    whole = shapely.Polygon(flattened(source))
+    # What is no wider than the disc, to rounding, closes first.
+    hair = math.copysign(AREAS_MM / 2.0, by)
+    back = area.buffer(hair).buffer(-by - hair, quad_segs=_QUARTER)
+    return shapely.get_parts(back.difference(whole) if by > 0.0 else whole.difference(back))
+
+
+def _sides_between(here: _Spot, there: _Spot, count: int) -> list[int]:
+    """The numbers of the segments from one place along the source to the next."""
+    length = (there - here) % (2 * count) or 2 * count
+    return [spot % (2 * count) // 2 for spot in range(here + 1, here + length) if spot % 2 == 0]
+
+
+def _run(between: Sequence[int], kept: set[int]) -> list[int]:
+    """The segments at the start of a run that left nothing."""
+    found = []
+    for side in between:
+        if 2 * side in kept:
+            break
+        found.append(side)
+    return found
+
+
+def _feature(found: Trimmed, between: list[int], rest: Any) -> Changed:
+    lost = [found.raw[side] for side in between]
+    segments = [Segment(Point(x0, y0), Point(x1, y1), bulge) for x0, y0, x1, y1, bulge in lost]
+    run = path_of(segments, closed=False)
+    length = run.length
+    at = run.stretch(0.0, length / 2.0).end
+    turns = [found.pieces.turns[side] for side in (between[0] - 1, *between)]
+    if all(turn <= SAME_DIRECTION_RAD for turn in turns) and all(raw[4] <= 0.0 for raw in lost):
+        arc = len(segments) == 1 and not segments[0].is_line
+        return Changed(Change.CORNER, at, segments[0].radius if arc else length)
+    line = shapely.LineString(flattened(run))
+    parts = [part for part in rest if part.area > 0.0 and part.distance(line) <= AREAS_MM]
+    return Changed(Change.CLOSED, at, max((_widest(part)[1] for part in parts), default=0.0))
+
+
+def _neck(
+    raw: Sequence[Raw], here: _Spot, after: list[int], before: list[int], there: _Spot
+) -> Changed:
+    """The narrowest place between the two walls that met."""
+    one, other = (
+        shapely.union_all([_at_spot(raw, spot), *(_at_spot(raw, 2 * side) for side in sides)])
+        for spot, sides in ((here, after), (there, before))
+    )
+    (ax, ay), (bx, by) = shapely.shortest_line(one, other).coords
+    return Changed(
+        Change.NECK, Point((ax + bx) / 2.0, (ay + by) / 2.0), math.hypot(bx - ax, by - ay)
+    )
+
+
+def _at_spot(raw: Sequence[Raw], spot: _Spot) -> Any:
+    """The segment, or the corner at its end, as shapely has it."""
+    x0, y0, x1, y1, bulge = raw[spot // 2]
+    if spot % 2:
+        return shapely.Point(x1, y1)
+    segment = Segment(Point(x0, y0), Point(x1, y1), bulge)
+    return shapely.LineString(flattened(path_of((segment,), closed=False)))
+
+
+def _widest(area: Any) -> tuple[Point, float]:
+    """The middle of the widest place of an area, and how wide it is there, in mm."""
+    left, bottom, right, top = area.bounds
+    circle = shapely.maximum_inscribed_circle(
+        area, tolerance=_SHARE * max(right - left, top - bottom)
+    )
+    return Point(*circle.coords[0]), 2.0 * circle.length
