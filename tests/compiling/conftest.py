@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -139,7 +140,7 @@ class Build:
         return replace(card, **parts)  # type: ignore[arg-type]
 
     @staticmethod
-    def job(piece: Piece, way: ToolWay, **options: bool) -> Job:
+    def job(piece: Piece, way: ToolWay, **options: Any) -> Job:
         return Job(
             piece=piece,
             profile=profile_of(way),
@@ -162,7 +163,7 @@ class Build:
         return passed
 
     @staticmethod
-    def compiled(piece: Piece, way: ToolWay, **options: bool) -> Compiled:
+    def compiled(piece: Piece, way: ToolWay, **options: Any) -> Compiled:
         return compile_piece(
             piece, profile_of(way), way.tool, CompileOptions(**options), title="test"
         )

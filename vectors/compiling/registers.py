@@ -35,12 +35,10 @@ LEG_MM = 20.0
 ARM_MM = 2.0
 CLEAR_MM = 6.0
 
-# How high the third cross lies, as shares of the piece's height: the second
-# where the first would make all three look the same from the other side.
-_THIRD = (0.8, 0.6)
-
-# Distances of two pairs of crosses that differ by less than this many mm are alike.
-_ALIKE_MM = 10.0
+# How far apart two crosses lie, as a share of the longer side of the piece, and
+# what is the least for small pieces, in mm.
+SHARE = 0.8
+LEAST_MM = 9.0
 
 
 def add(drawing: Drawing, job: Job) -> Passed:
@@ -153,18 +151,22 @@ def _crosses(job: Job, first: Side) -> list[Stroke]:
 
 
 def _places(job: Job) -> list[tuple[float, float]]:
-    """Where three crosses lie beside the piece, so that no turn and no mirror changes them about.
+    """Where three crosses lie beside the piece: no two pairs of them are equally far apart.
 
-    Two lie at the foot of its sides, the third higher up at the left, nearer to
-    one of them than these two are to each other, or farther away.
+    So they match in one way only, turned or mirrored.  Two lie along the longer
+    side of the piece, at its left or above it, the third near its other end, at its
+    right; none lies below, where bars of known length may be.
     """
     left, bottom, right, top = job.piece.outline.box()
     out = CLEAR_MM + job.kerf / 2.0
     foot = bottom + ARM_MM
-    apart = right - left + 2.0 * out
-    heights = [(top - bottom) * share for share in _THIRD]
-    height = next((h for h in heights if abs(h - apart) >= _ALIKE_MM), heights[-1])
-    return [(left - out, foot), (right + out, foot), (left - out, foot + height)]
+    if top - bottom >= right - left:
+        apart = max(SHARE * (top - bottom), LEAST_MM)
+        along = [(left - out, foot), (left - out, foot + apart)]
+        return [*along, (right + out, max(foot, top - ARM_MM))]
+    start = left + ARM_MM
+    apart = max(SHARE * (right - left), LEAST_MM)
+    return [(start, top + out), (start + apart, top + out), (right + out, foot)]
 
 
 def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -> Problem:
@@ -173,17 +175,17 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
     score = job.way.score
     figure = None if score is None else score.registration
     if figure is None:
-        off = "nobody has said how far off its lines may lie"
+        off = f"nobody has said how far off lines of the {first} may lie"
     else:
         where = figure.place.prefix()
         basis = ", ".join(part for part in (where, figure.confidence, figure.basis) if part)
-        off = f"its lines may lie up to {mm(figure.value)} off ({basis})"
+        off = f"lines of the {first} may lie up to {mm(figure.value)} off ({basis})"
     if not job.options.pretrimmed:
         how = "lay its pierced crosses on the drawn ones"
     elif registered:
-        how = f"lay the same corner of the blank into the register at the {origin(job)}"
+        how = "lay the same corner of the blank into the register of each file"
     else:
-        how = f"lay the same corner of the blank into the {origin(job)} corner"
+        how = f"lay the same corner of the blank into the {origin(job)} corner after the turn"
     return job.problem(
         "second-face",
         place=job.piece.place,
@@ -194,7 +196,9 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
         second=main,
         edge=job.options.turn_about,
         off=off,
-        start=pages_name(drawing, job, first),
+        start=f", with the sheet in the {pages_name(drawing, job, first)} corner of its page"
+        if job.options.machine is not None
+        else "",
         how=how,
         out=", which cuts it out as well" if not job.options.pretrimmed else "",
     )
