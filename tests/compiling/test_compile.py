@@ -79,7 +79,7 @@ def assert_sound(build: Any, drawing: Drawing, name: str) -> None:
 def test_the_table_tells_every_pass_in_order() -> None:
     assert [step.name for step in PASSES] == [
         "strokes", "pretrim", "slit ends", "kerf", "extent", "inset", "overlaps", "perforate", "bridges",
-        "size bar", "face", "registers", "order", "place", "turn over", "cautions",
+        "size bar", "face", "registers", "order", "place", "turn over", "hazards", "cautions",
     ]  # fmt: skip
     assert all(step.about for step in PASSES)
 

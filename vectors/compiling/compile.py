@@ -15,6 +15,7 @@ from ..problems import Collector
 from . import (
     bridges,
     cautions,
+    hazards,
     inset,
     kerf,
     order,
@@ -64,6 +65,7 @@ PASSES: tuple[Pass, ...] = (
     Pass("order", "marks, scores, cuts; inner before outer; the nearest next", order.arrange),
     Pass("place", "the drawing moves to the corner of its page, or of the machine", place.move),
     Pass("turn over", "what is worked from the back is mirrored within the page", turn_over.mirror),
+    Pass("hazards", "what in this job may hurt somebody is told", hazards.find),
     Pass("cautions", "material and tool say what to take care of", cautions.add),
 )
 

@@ -222,4 +222,39 @@ RULES: tuple[Rule, ...] = (
         mend="move these lines farther apart, or take shorter cuts in the material",
         about="No cut runs through a place where lines meet.",
     ),
+    Rule(
+        code="ties-browned",
+        severity=WARN,
+        text='the ties of {line} of piece "{piece_name}"{more} are {tie} wide{figure}, and a laser '
+        "browns up to {browned} on either side of them: they may glow or break",
+        mend="give the perforation longer ties in the material",
+        about="Cuts that are burned close together heat what is left between them.  How far a "
+        "laser browns paper is common practice, no source.",
+    ),
+    Rule(
+        code="air-lifts",
+        severity=WARN,
+        text='nothing holds {part} of piece "{piece_name}"{more}, and the air under a laser lifts '
+        "so light a material into the beam",
+        mend="give the material bridges for it, or stay ready to stop the machine and take it out",
+        about="A loose scrap that lies across a cut is burned again and may catch fire.  Air of "
+        "4 m/s presses as hard as a sheet of about 1000 g/m² weighs; told are parts below 1 g.",
+    ),
+    Rule(
+        code="small-part",
+        severity=NOTE,
+        text='piece "{piece_name}" {how} as what rules for toys call a small part: it fits a '
+        "cylinder of {width}",
+        mend="keep it from children under 3, who may choke on it, or glue it on for good",
+        about="16 CFR 1501 and EN 71-1 judge by a cylinder 31.7 mm wide and up to 57.1 mm deep "
+        "(the depth from memory); told is what fits a rectangle of both, flat or panel by panel.",
+    ),
+    Rule(
+        code="small-waste",
+        severity=NOTE,
+        text='what falls out of opening "{opening}" of piece "{piece_name}"{more} is as small as '
+        "what rules for toys call a small part: it fits a cylinder of {width}",
+        mend="gather the scraps, and keep them from children under 3, who may choke on them",
+        about="Scraps of a sheet with many windows are easily left on a table or a floor.",
+    ),
 )

@@ -1,0 +1,229 @@
+"""This module is the pass that looks for what in this very job may hurt somebody.
+
+Under a laser: perforations whose ties are browned through, and loose parts that
+the air lifts into the beam.  With any tool: a piece, or what falls out of one,
+that is as small as the small parts of the rules for toys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from foldwright.profiles.model import Tool
+
+from ..drawing import Drawing, Role, Stroke, Work
+from ..geometry import Path
+from ..geometry.turned_boxes import corners_of, fits_turned
+from ..panels import divide
+from ..problems import Problem
+from .job import Job, Passed
+from .strokes import place_of
+from .wording import mm, named
+
+# A laser browns 0.1 to 0.3 mm beside its cut; common practice, no source.  A tie
+# no wider than the most of it at both of its edges is brown right through.
+BROWNED_MM = 0.3
+
+# Air of 4 m/s presses with half its density of 1.2 kg/m³ times the square of its
+# speed, 9.6 Pa; as much as a sheet of about 1000 g/m² weighs.  What an extraction
+# draws through its bed is of that order (from memory).
+LIFTED_G_M2 = 1000.0
+
+# A heavier part, in g, is large enough to stay in its place in the sheet and to be
+# seen when it does not; common practice, no source.
+LIGHT_G = 1.0
+
+# The cylinder for small parts of 16 CFR 1501 and EN 71-1: 31.7 mm wide; its bottom
+# slants, so that it is 25.4 mm deep on one side and 57.1 mm on the other (depths
+# from memory).  A flat part that stands in it lies in a rectangle of the width and
+# the greatest depth; all that fit there are told, also those that the slant leaves out.
+CYLINDER_MM = (31.7, 57.1)
+
+# From so many openings on they are looked at in whole columns.
+_MANY = 100
+
+
+def find(drawing: Drawing, job: Job) -> Passed:
+    """The same drawing; the findings say what to mind, and where in the piece."""
+    found: list[Problem] = []
+    if job.tool is Tool.LASER:
+        found += _browned(drawing, job)
+        found += _lifted(drawing, job)
+    found += _small_piece(job)
+    found += _small_waste(job)
+    return Passed(drawing, tuple(found))
+
+
+def _browned(drawing: Drawing, job: Job) -> list[Problem]:
+    """Perforations whose narrowest tie is browned through, one finding for all of them."""
+    lines: dict[tuple[Role, str], list[Stroke]] = {}
+    for stroke in drawing.strokes:
+        if stroke.work is Work.PERFORATED:
+            lines.setdefault((stroke.role, stroke.source), []).append(stroke)
+    narrow = [
+        (tie, cuts[0]) for cuts in lines.values() if (tie := _tie(cuts, job)) < 2.0 * BROWNED_MM
+    ]
+    if not narrow:
+        return []
+    tie, stroke = min(narrow, key=lambda one: one[0])
+    way = job.way.perforation
+    figure = "" if way is None else way.tie.place.prefix()
+    return [
+        job.problem(
+            "ties-browned",
+            at=_begins(job, stroke),
+            place=place_of(job.piece, stroke.role, stroke.source),
+            measure_mm=tie,
+            piece_name=job.piece.name,
+            line=named(stroke),
+            more=_more(len(narrow)),
+            tie=mm(round(tie, 3)),
+            browned=mm(BROWNED_MM),
+            figure=f" ({figure})" if figure else "",
+        )
+    ]
+
+
+def _tie(cuts: Sequence[Stroke], job: Job) -> float:
+    """The narrowest finished tie between cuts that follow each other, in mm."""
+    gaps = [
+        min(
+            here.distance(there)
+            for here in (first.path.start, first.path.end)
+            for there in (second.path.start, second.path.end)
+        )
+        for first, second in pairwise(cuts)
+    ]
+    # The tool removes half its kerf beyond both ends of a cut.
+    return min(gaps, default=float("inf")) - job.kerf
+
+
+def _lifted(drawing: Drawing, job: Job) -> list[Problem]:
+    """Small parts that no bridge holds, of stock that the air lifts."""
+    grammage = job.profile.grammage.value
+    if grammage >= LIFTED_G_M2:
+        return []
+    largest = LIGHT_G / grammage * 1e6
+    loose = [
+        stroke
+        for stroke in drawing.strokes
+        if stroke.role in (Role.OUTLINE, Role.OPENING)
+        and stroke.work is Work.THROUGH
+        and stroke.path.closed
+        and abs(stroke.path.area) < largest
+    ]
+    if not loose:
+        return []
+    first = loose[0]
+    return [
+        job.problem(
+            "air-lifts",
+            at=_begins(job, first),
+            place=place_of(job.piece, first.role, first.source),
+            piece_name=job.piece.name,
+            part="the piece itself"
+            if first.role is Role.OUTLINE
+            else f"what falls out of {named(first)}",
+            more=_more(len(loose)),
+        )
+    ]
+
+
+def _small_piece(job: Job) -> list[Problem]:
+    piece = job.piece
+    if _is_small(piece.outline):
+        how = "is as small"
+    elif _may_fold_small(job):
+        how = "may be folded as small"
+    else:
+        return []
+    return [
+        job.problem(
+            "small-part",
+            place=piece.place,
+            at=piece.outline.start.floats(),
+            piece_name=piece.name,
+            how=how,
+            width=mm(CYLINDER_MM[0]),
+        )
+    ]
+
+
+def _small_waste(job: Job) -> list[Problem]:
+    openings = job.piece.openings
+    paths = [opening.path for opening in openings]
+    small = [index for index, path in _may_be_small(paths) if _is_small(path)]
+    if not small:
+        return []
+    first = openings[small[0]]
+    return [
+        job.problem(
+            "small-waste",
+            place=first.place,
+            at=first.path.start.floats(),
+            piece_name=job.piece.name,
+            opening=first.name,
+            more=_more(len(small)),
+            width=mm(CYLINDER_MM[0]),
+        )
+    ]
+
+
+def _may_be_small(paths: Sequence[Path]) -> Iterator[tuple[int, Path]]:
+    """The paths whose box is no longer than the longest line in the cylinder."""
+    longest = (CYLINDER_MM[0] ** 2 + CYLINDER_MM[1] ** 2) ** 0.5
+    if len(paths) < _MANY:
+        boxes = [path.box() for path in paths]
+    else:
+        from ..geometry.path_columns import columns_of
+
+        boxes = [tuple(box) for box in columns_of(paths).path_boxes.tolist()]
+    for index, (left, bottom, right, top) in enumerate(boxes):
+        if max(right - left, top - bottom) <= longest:
+            yield index, paths[index]
+
+
+def _is_small(path: Path) -> bool:
+    left, bottom, right, top = path.box()
+    shorter, longer = sorted((right - left, top - bottom))
+    if shorter <= CYLINDER_MM[0] and longer <= CYLINDER_MM[1]:
+        return True
+    if abs(path.area) > CYLINDER_MM[0] * CYLINDER_MM[1]:
+        return False
+    return fits_turned(corners_of(path), *CYLINDER_MM)
+
+
+def _may_fold_small(job: Job) -> bool:
+    """Whether every panel of a piece that folds is small: then all of it may be, folded.
+
+    It is not small for certain: which panels come to lie on each other is not
+    asked.  A piece with a larger panel is not, however it is folded.
+    """
+    piece = job.piece
+    folds = sum(len(fold.path.segments) for fold in piece.folds)
+    # So many lines part a sheet into no more than so many panels.
+    panels = 1 + folds + folds * (folds - 1) // 2
+    if not folds or abs(piece.outline.area) > panels * CYLINDER_MM[0] * CYLINDER_MM[1]:
+        return False
+    return all(_is_small(panel.ring) for panel in divide(piece).panels)
+
+
+def _begins(job: Job, stroke: Stroke) -> tuple[float, float] | None:
+    """Where in the piece the line begins that a stroke was made from: strokes have moved by now."""
+    piece = job.piece
+    if stroke.role is Role.OUTLINE:
+        return piece.outline.start.floats()
+    lines = {
+        (role, line.name): line.path
+        for role, group in (
+            (Role.FOLD, piece.folds), (Role.SLIT, piece.slits), (Role.OPENING, piece.openings)
+        )
+        for line in group
+    }  # fmt: skip
+    path = lines.get((stroke.role, stroke.source))
+    return None if path is None else path.start.floats()
+
+
+def _more(count: int) -> str:
+    return f" and {count - 1} more" if count > 1 else ""
