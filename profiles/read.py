@@ -251,7 +251,7 @@ def _judge_kerf(table: Table, way: ToolWay) -> None:
             found, width = f"{figure.value:g} mm", f"{kerf.value:g} mm"
             words = f"twice {table.told(*path)}" if path[-1] == "shift" else table.told(*path)
             table.report(
-                "narrower-than-kerf", *path, "is", key=words, found=found, kerf=width,
+                "figure-within-kerf", *path, "is", key=words, found=found, kerf=width,
                 kerf_at=kerf.place.prefix() or "the same file",
             )  # fmt: skip
 

@@ -42,7 +42,7 @@ def test_narrow_ties_are_browned_through(build: Any) -> None:
     assert told.severity is Severity.WARN
     # 0.5 mm, pressed or stretched a little to fit the line.
     assert told.measure_mm == pytest.approx(0.5, rel=0.02)
-    assert told.measure_mm < 2 * BROWNED_MM
+    assert told.measure_mm is not None and told.measure_mm < 2 * BROWNED_MM
     assert (told.place.line, told.at) == (20, (10.0, 20.0))
     assert 'slit "coupon" of piece "card" are 0.' in told.message
 

@@ -59,7 +59,7 @@ def _extents(hull: Sequence[Place2], turn: float) -> tuple[float, float]:
 
 def _flat_directions(hull: Sequence[Place2]) -> list[float]:
     """The directions from 0 to half a turn in which a side of the hull lies along or across."""
-    found = set()
+    found: set[float] = set()
     for (x0, y0), (x1, y1) in zip(hull, [*hull[1:], hull[0]], strict=True):
         along = math.atan2(y1 - y0, x1 - x0)
         found.update((along % math.pi, (along + math.pi / 2.0) % math.pi))

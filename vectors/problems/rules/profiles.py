@@ -143,7 +143,7 @@ RULES: tuple[Rule, ...] = (
         about="Points are taken for the caliper alone, where 12 pt is 0.012 in or 0.305 mm.",
     ),
     Rule(
-        code="narrower-than-kerf",
+        code="figure-within-kerf",
         severity=STOP,
         text="{key} is {found}, no more than the kerf of {kerf} ({kerf_at})",
         mend="make it longer than the kerf, or check the kerf",
