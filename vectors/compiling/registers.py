@@ -14,6 +14,7 @@ from ..drawing import Drawing, Layer, Role, Side, Stroke, Work
 from ..geometry import Path, Point, line, union_box
 from ..measures.exact import MEETS_MM
 from ..problems import Problem
+from .crosses import ARM_MM, crosses_beside
 from .faces import (
     at_right_and_top,
     corner_of,
@@ -29,16 +30,6 @@ from .wording import mm
 # How far a leg of the angle runs along an edge of the blank, in mm, where the edge
 # is that long.
 LEG_MM = 20.0
-
-# Half the length of each line of a cross, and how far its middle lies outside the
-# piece, in mm.
-ARM_MM = 2.0
-CLEAR_MM = 6.0
-
-# How far apart two crosses lie, as a share of the longer side of the piece, and
-# what is the least for small pieces, in mm.
-SHARE = 0.8
-LEAST_MM = 9.0
 
 
 def add(drawing: Drawing, job: Job) -> Passed:
@@ -139,7 +130,7 @@ def _leg(outline: Path, start: float, at: float, *, level: bool) -> tuple[float,
 def _crosses(job: Job, first: Side) -> list[Stroke]:
     """Pierced crosses on the face that is worked first, drawn ones on the other."""
     found = []
-    for number, at in enumerate(_places(job), 1):
+    for number, at in enumerate(crosses_beside(job.piece.outline.box(), job.kerf), 1):
         x, y = at
         for path in (
             line(Point(x - ARM_MM, y), Point(x + ARM_MM, y)),
@@ -148,25 +139,6 @@ def _crosses(job: Job, first: Side) -> list[Stroke]:
             for side in Side:
                 found.append(_register(job, path, side, f"cross {number}", pierced=side is first))
     return found
-
-
-def _places(job: Job) -> list[tuple[float, float]]:
-    """Where three crosses lie beside the piece: no two pairs of them are equally far apart.
-
-    So they match in one way only, turned or mirrored.  Two lie along the longer
-    side of the piece, at its left or above it, the third near its other end, at its
-    right; none lies below, where bars of known length may be.
-    """
-    left, bottom, right, top = job.piece.outline.box()
-    out = CLEAR_MM + job.kerf / 2.0
-    foot = bottom + ARM_MM
-    if top - bottom >= right - left:
-        apart = max(SHARE * (top - bottom), LEAST_MM)
-        along = [(left - out, foot), (left - out, foot + apart)]
-        return [*along, (right + out, max(foot, top - ARM_MM))]
-    start = left + ARM_MM
-    apart = max(SHARE * (right - left), LEAST_MM)
-    return [(start, top + out), (start + apart, top + out), (right + out, foot)]
 
 
 def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -> Problem:

@@ -44,6 +44,33 @@ RULES: tuple[Rule, ...] = (
         about="What is narrower than the kerf vanishes; no wrong line is drawn for it.",
     ),
     Rule(
+        code="narrower-than-kerf",
+        severity=STOP,
+        text='{line} of piece "{piece_name}" is at most {width} wide, at {spot}, and the kerf is '
+        "{kerf}: nothing is left to cut along, and it is left out",
+        mend="make it wider than the kerf, draw it as a slit, or use a tool with less kerf",
+        about="The narrowest hole that a tool can make is as wide as its kerf.",
+    ),
+    Rule(
+        code="kerf-changes-line",
+        severity=WARN,
+        text='{line} of piece "{piece_name}" does not come out as drawn with a kerf of {kerf}: '
+        "at {spot}{more} {what}",
+        mend="make the place wider than the kerf, or use a tool with less kerf",
+        about="The line is drawn as close to the design as the tool can follow; what it cannot "
+        "follow is told.",
+    ),
+    Rule(
+        code="kerf-path-fitted",
+        severity=WARN,
+        text='{line} of piece "{piece_name}" does not come out as drawn with a kerf of {kerf}: '
+        "at {spot}{more} {reason}; its lines and arcs were fitted to a flattened edge, to a "
+        "micrometre",
+        mend="look at the place in the drawing before cutting, or change the design there",
+        about="Where the exact path cannot be proved, the edge of the area is flattened and "
+        "fitted with lines and arcs again.",
+    ),
+    Rule(
         code="corner-rounded",
         severity=NOTE,
         text='the tool runs round {corners} of {line} of piece "{piece_name}", the first at '
@@ -78,7 +105,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bridges-no-room",
         severity=WARN,
-        text='{placed} of {wanted} bridges of {length}{written} have room on {line} of piece '
+        text="{placed} of {wanted} bridges of {length}{written} have room on {line} of piece "
         '"{piece_name}", which starts at {spot}',
         mend="hold the part down by hand or with low-tack tape, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
@@ -86,7 +113,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="bridge-longer-than-edge",
         severity=WARN,
-        text='bridges of {length}{written} are longer than any edge of {line} of piece '
+        text="bridges of {length}{written} are longer than any edge of {line} of piece "
         '"{piece_name}", which starts at {spot}: its longest is {longest}',
         mend="make the edge longer, or give the material shorter bridges",
         about="A bridge that is longer than an edge would leave the whole edge uncut.",
@@ -142,7 +169,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="relief-hole-too-small",
         severity=WARN,
-        text='a relief hole of {size} is no wider than the kerf of {kerf}: the slits of piece '
+        text="a relief hole of {size} is no wider than the kerf of {kerf}: the slits of piece "
         '"{piece_name}" are cut in full, "{line}" at {spot} first',
         mend="give the material a larger hole, or full ends",
         about="The tool takes as much at the end of its cut.",
@@ -202,8 +229,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="does-not-fit",
         severity=STOP,
-        text='piece "{piece_name}" does not fit: {what} {width} by {height}, and the machine '
-        '"{machine}"{where} reaches {room_width} by {room_height}; that is {beyond}',
+        text='piece "{piece_name}" does not fit: {what} {size}, and the machine "{machine}"{where} '
+        "reaches {room}; that is {beyond}",
         mend="make it smaller, or use a larger machine",
         about="What lies outside the work area, or in its rim, is not cut, or cut somewhere else.",
     ),
@@ -256,5 +283,48 @@ RULES: tuple[Rule, ...] = (
         "what rules for toys call a small part: it fits a cylinder of {width}",
         mend="gather the scraps, and keep them from children under 3, who may choke on them",
         about="Scraps of a sheet with many windows are easily left on a table or a floor.",
+    ),
+    Rule(
+        code="double-score-no-room",
+        severity=WARN,
+        text='fold "{line}" of piece "{piece_name}" has no room at {spot} for two lines {shift}'
+        "{written} to either side of it: it is scored once",
+        mend="make that part of the fold longer or its arc wider, or give the material less shift",
+        about="Where folds meet, their lines end at a corner; a short part has none left.",
+    ),
+    Rule(
+        code="double-scores-too-near",
+        severity=WARN,
+        text='the double scores of folds "{line}" and "{other}" of piece "{piece_name}" come '
+        "within {away} of each other at {spot}, with a shift of {shift}{written}: both are scored "
+        "once",
+        mend="move the folds farther apart, or give the material less shift",
+        about="A panel narrower than the two lines of a double score would fold like one.",
+    ),
+    Rule(
+        code="part-cut-free",
+        severity=STOP,
+        text='a part of {area} would come off piece "{piece_name}" at {spot}: {lines} {cut} it '
+        "free",
+        mend="leave a stretch of it uncut that is wider than the kerf, or make it an opening",
+        about="Cuts that meet, or come nearer to each other than the kerf, sever what lies "
+        "between them.",
+    ),
+    Rule(
+        code="part-not-held",
+        severity=WARN,
+        text='nothing holds {what} of {area} at {spot} of piece "{piece_name}", though bridges '
+        "are asked for: {lines} {cut} it free",
+        mend="hold it down by hand or with low-tack tape, make room for bridges, or let the "
+        "material leave it loose",
+        about="A part that comes loose while it is cut moves under the tool.",
+    ),
+    Rule(
+        code="part-held-too-little",
+        severity=WARN,
+        text='{line} of piece "{piece_name}" keeps only {bridges} of {length}{written} or more, '
+        "the cut at {spot} first",
+        mend="hold the part down by hand or with low-tack tape, or make room for bridges",
+        about="A piece turns on a single bridge, and a bridge that is too short breaks.",
     ),
 )
