@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path as File
 from typing import Any
@@ -13,12 +15,16 @@ from foldwright.compiling.kerf import compensate
 from foldwright.compiling.strokes import draw
 from foldwright.design.pieces import Mark
 from foldwright.drawing import Drawing, Role, Stroke
-from foldwright.geometry import circle, line, point, polygon
+from foldwright.geometry import Path, Point, Vertex, circle, line, offset_trim, point, polygon
+from foldwright.problems import Place as ProfilePlace
 from foldwright.problems import Severity
 
 KERF = tomllib.loads(
     (File(__file__).parents[1] / "published" / "kerf.toml").read_text(encoding="utf-8")
 )["kerf"]
+
+
+TRIMMED = offset_trim.trimmed
 
 
 def only(drawing: Drawing, role: Role) -> Stroke:
@@ -67,36 +73,195 @@ def test_an_unknown_kerf_is_told(build: Any) -> None:
     assert size(only(passed.drawing, Role.OUTLINE)) == (100.0, 60.0)
 
 
-def test_a_slot_narrower_than_the_kerf_stops_with_its_place(build: Any) -> None:
-    slot = Fraction(1, 10)
-    corners = (
-        (0, 0), (100, 0), (100, 60), (50 + slot, 60), (50 + slot, 20), (50, 20), (50, 60), (0, 60),
+def outline(*corners: tuple[Any, Any]) -> Path:
+    return polygon(*(point(*at) for at in corners))
+
+
+def slotted(width: Fraction) -> Path:
+    """A card of 100 x 60 with a slot of that width, 40 deep, from the top."""
+    return outline(
+        (0, 0), (100, 0), (100, 60), (50 + width, 60), (50 + width, 20), (50, 20), (50, 60), (0, 60)
     )  # fmt: skip
-    piece = build.piece(outline=polygon(*(point(*at) for at in corners)))
+
+
+def test_a_slot_narrower_than_the_kerf_is_told_and_the_rest_is_drawn(build: Any) -> None:
+    piece = build.piece(outline=slotted(Fraction(3, 20)))
     passed = build.run(piece, build.way(kerf=0.2), draw, compensate)
-    (stop,) = passed.findings
-    assert (stop.rule, stop.severity) == ("kerf-loses-feature", Severity.STOP)
-    assert stop.at == pytest.approx((50.05, 20.0))
-    assert "(50.05, 20) mm" in stop.message
-    assert "kerf of 0.2 mm" in stop.message
-    assert stop.measure_mm == 0.2
-    # Left out: an outline that is wrong is never drawn.
-    assert passed.drawing.strokes == ()
+    (warn,) = passed.findings
+    assert (warn.rule, warn.severity) == ("kerf-changes-line", Severity.WARN)
+    assert warn.at == pytest.approx((50.075, 20.0))
+    assert "(50.075, 20) mm" in warn.message
+    assert "kerf of 0.2 mm" in warn.message
+    assert "a notch is only 0.15 mm wide" in warn.message
+    assert warn.measure_mm == pytest.approx(0.15, abs=1e-4)
+    assert warn.place.line == 3
+    # The card without its slot, and no vertex where the slot was.
+    path = only(passed.drawing, Role.OUTLINE).path
+    assert len(path.vertices) == 4
+    assert size(only(passed.drawing, Role.OUTLINE)) == pytest.approx((100.2, 60.2))
 
 
-def test_an_opening_that_vanishes_stops_and_the_others_are_drawn(build: Any) -> None:
+def test_a_slot_wider_than_the_kerf_is_cut_on_both_sides(build: Any) -> None:
+    piece = build.piece(outline=slotted(Fraction(1, 4)))
+    passed = build.run(piece, build.way(kerf=0.2), draw, compensate)
+    assert passed.findings == ()
+    assert len(only(passed.drawing, Role.OUTLINE).path.vertices) == 8
+
+
+def test_a_room_behind_a_gap_that_closes_becomes_an_opening(build: Any) -> None:
+    keyhole = outline(
+        (0, 0), (20, 0), (20, 20), (Fraction(202, 20), 20), (Fraction(202, 20), 15), (15, 15),
+        (15, 5), (5, 5), (5, 15), (10, 15), (10, 20), (0, 20),
+    )  # fmt: skip
+    passed = build.run(build.piece(outline=keyhole), build.way(kerf=0.2), draw, compensate)
+    (warn,) = passed.findings
+    assert warn.rule == "kerf-changes-line"
+    assert "a gap is only 0.1 mm wide" in warn.message
+    assert warn.at is not None and warn.at[0] == pytest.approx(10.05)
+    outer, room = passed.drawing.strokes
+    assert (outer.role, room.role) == (Role.OUTLINE, Role.OPENING)
+    assert size(outer) == pytest.approx((20.2, 20.2))
+    # The room is cut from inside: half a kerf smaller on each side.
+    assert size(room) == pytest.approx((9.8, 9.8), abs=0.1)
+    assert outer.path.area * room.path.area < 0.0
+
+
+def test_an_opening_falls_apart_at_a_neck(build: Any) -> None:
+    high = Fraction(83, 20)
+    dumbbell = outline(
+        (0, 0), (8, 0), (8, 4), (12, 4), (12, 0), (20, 0), (20, 9), (12, 9), (12, high), (8, high),
+        (8, 9), (0, 9),
+    )  # fmt: skip
+    window = build.opening("window", dumbbell)
+    passed = build.run(build.piece(openings=(window,)), build.way(kerf=0.2), draw, compensate)
+    (warn,) = passed.findings
+    assert "a neck is only 0.15 mm wide" in warn.message
+    assert "falls apart" in warn.message
+    assert warn.place.line == 30
+    assert warn.at is not None and warn.at[1] == pytest.approx(4.075)
+    parts = [stroke for stroke in passed.drawing.strokes if stroke.role is Role.OPENING]
+    assert [size(part) for part in parts] == [pytest.approx((7.8, 8.8))] * 2
+    assert {part.source for part in parts} == {"window"}
+
+
+def test_a_corner_that_is_too_tight_is_told(build: Any) -> None:
+    """A fillet of 0.05 mm in an L: the tool of 0.2 mm leaves one of 0.1 mm."""
+    tight = 0.05
+    path = Path(
+        (
+            Vertex(point(0, 0)),
+            Vertex(point(20, 0)),
+            Vertex(point(20, 10)),
+            Vertex(Point(10.0 + tight, 10.0), -math.tan(math.pi / 8)),
+            Vertex(Point(10.0, 10.0 + tight)),
+            Vertex(point(10, 20)),
+            Vertex(point(0, 20)),
+        ),
+        closed=True,
+    )
+    passed = build.run(build.piece(outline=path), build.way(kerf=0.2), draw, compensate)
+    (warn,) = passed.findings
+    assert "an inner corner of 0.05 mm is too tight" in warn.message
+    assert "with a radius of 0.1 mm" in warn.message
+    drawn = only(passed.drawing, Role.OUTLINE).path
+    assert len(drawn.vertices) == 6
+    assert drawn.area == pytest.approx(20.2 * 20.2 - 10.0 * 10.0)
+
+
+def test_many_notches_are_one_finding(build: Any) -> None:
+    width = Fraction(1, 5)
+    notches: list[tuple[Any, Any]] = []
+    for x in (80, 60, 40, 20):
+        notches += [(x + width, 60), (x + width, 50), (x, 50), (x, 60)]
+    comb = outline((0, 0), (100, 0), (100, 60), *notches, (0, 60))
+    passed = build.run(build.piece(outline=comb), build.way(kerf=0.3), draw, compensate)
+    (warn,) = passed.findings
+    assert "and at 3 more places " in warn.message
+    assert len(only(passed.drawing, Role.OUTLINE).path.vertices) == 4
+
+
+def test_an_opening_narrower_than_the_kerf_stops_and_the_others_are_drawn(build: Any) -> None:
     openings = (
         build.opening("pinhole", circle(point(20, 20), Fraction(1, 20))),
         build.opening("window", circle(point(60, 20), Fraction(5))),
     )
-    passed = build.run(build.piece(openings=openings), build.way(kerf=0.2), draw, compensate)
+    kerf = replace(build.figure(0.2), place=ProfilePlace(file="mine.toml", line=7))
+    way = replace(build.way(), kerf=kerf)
+    passed = build.run(build.piece(openings=openings), way, draw, compensate)
     (stop,) = passed.findings
-    assert stop.rule == "kerf-loses-feature"
+    assert (stop.rule, stop.severity) == ("narrower-than-kerf", Severity.STOP)
     assert stop.place.line == 30
     assert '"pinhole"' in stop.message
-    assert "and at 1 more place " in stop.message
-    assert "radius" in stop.mend
+    assert "at most 0.1 mm wide, at (20, 20) mm" in stop.message
+    # The figure of the profile is named with its file and line.
+    assert "the kerf is 0.2 mm (mine.toml:7)" in stop.message
     assert [s.source for s in passed.drawing.strokes] == ["window", "outline"]
+
+
+def test_a_line_that_crosses_itself_is_left_out(build: Any) -> None:
+    """There is no right answer: a stop, and never a wrong line."""
+    bow = build.opening("bow", outline((10, 10), (20, 20), (20, 10), (10, 20)))
+    passed = build.run(build.piece(openings=(bow,)), build.way(kerf=0.2), draw, compensate)
+    (stop,) = passed.findings
+    assert (stop.rule, stop.severity) == ("kerf-loses-feature", Severity.STOP)
+    assert "crosses itself" in stop.message
+    assert [s.role for s in passed.drawing.strokes] == [Role.OUTLINE]
+
+
+def test_a_path_that_had_to_be_fitted_is_told(build: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The fallback is never used in silence."""
+    monkeypatch.setattr(offset_trim, "trimmed", without_rings)
+    piece = build.piece(outline=slotted(Fraction(3, 20)))
+    passed = build.run(piece, build.way(kerf=0.2), draw, compensate)
+    (warn,) = passed.findings
+    assert (warn.rule, warn.severity) == ("kerf-path-fitted", Severity.WARN)
+    assert "fitted to a flattened edge" in warn.message
+    assert size(only(passed.drawing, Role.OUTLINE)) == pytest.approx((100.2, 60.2), abs=1e-3)
+
+
+def without_rings(path: Path, by: float, **options: Any) -> offset_trim.Trimmed:
+    """What the trimming gives where it fails."""
+    return replace(TRIMMED(path, by, **options), rings=None)
+
+
+class TestTwoKerfs:
+    def test_each_side_moves_by_the_kerf_across_it(self, build: Any) -> None:
+        way = replace(build.way(kerf=0.2), kerf_y=build.figure(0.3))
+        window = build.opening("window", build.rectangle(10, 10, 20, 30))
+        passed = build.run(build.piece(openings=(window,)), way, draw, compensate)
+        assert passed.findings == ()
+        assert size(only(passed.drawing, Role.OUTLINE)) == pytest.approx((100.2, 60.3))
+        assert size(only(passed.drawing, Role.OPENING)) == pytest.approx((9.8, 19.7))
+
+    def test_equal_kerfs_are_one(self, build: Any) -> None:
+        piece = build.piece(openings=(build.opening("window", circle(point(60, 20), Fraction(5))),))
+        one = build.run(piece, build.way(kerf=0.2), draw, compensate)
+        way = replace(build.way(kerf=0.2), kerf_y=build.figure(0.2))
+        assert build.run(piece, way, draw, compensate) == one
+
+    def test_what_is_measured_along_a_cut_takes_the_wider_kerf(self, build: Any) -> None:
+        way = replace(build.way(kerf=0.2), kerf_y=build.figure(0.3))
+        job = build.job(build.piece(), way)
+        assert (job.kerf, job.kerfs) == (0.3, (0.2, 0.3))
+
+    def test_a_slot_wider_than_one_kerf_only_closes_if_it_lies_across_it(self, build: Any) -> None:
+        """A slot of 0.25 mm along y: 0.2 along x passes through, 0.3 does not."""
+        piece = build.piece(outline=slotted(Fraction(1, 4)))
+        passes = replace(build.way(kerf=0.2), kerf_y=build.figure(0.3))
+        assert build.run(piece, passes, draw, compensate).findings == ()
+        closes = replace(build.way(kerf=0.3), kerf_y=build.figure(0.2))
+        (warn,) = build.run(piece, closes, draw, compensate).findings
+        assert warn.rule == "kerf-path-fitted"
+        assert "kerf of 0.3 mm" in warn.message
+
+    def test_an_opening_narrower_than_its_kerf_stops(self, build: Any) -> None:
+        way = replace(build.way(kerf=0.2), kerf_y=build.figure(0.4))
+        narrow = build.opening(
+            "narrow", outline((10, 10), (20, 10), (20, Fraction(103, 10)), (10, Fraction(103, 10)))
+        )
+        (stop,) = build.run(build.piece(openings=(narrow,)), way, draw, compensate).findings
+        assert stop.rule == "narrower-than-kerf"
+        assert "0.3 mm wide" in stop.message
 
 
 def test_a_very_sharp_corner_is_noted(build: Any) -> None:

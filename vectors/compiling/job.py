@@ -56,8 +56,14 @@ class Job:
 
     @property
     def kerf(self) -> float:
-        """The full width that the tool removes, in mm; 0 where the profile gives none."""
-        return 0.0 if self.way.kerf is None else self.way.kerf.value
+        """The full width that the tool removes, in mm, the larger of two; 0 where none is given."""
+        return max(self.kerfs)
+
+    @property
+    def kerfs(self) -> tuple[float, float]:
+        """The full width that the tool removes along x and along y, in mm; 0 where not given."""
+        along_x = 0.0 if self.way.kerf is None else self.way.kerf.value
+        return along_x, along_x if self.way.kerf_y is None else self.way.kerf_y.value
 
     def problem(
         self, code: str, *, at: tuple[float, float] | None = None, **fields: object

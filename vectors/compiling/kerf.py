@@ -2,20 +2,28 @@
 
 A tool that removes k takes k/2 from each side of its line, so a part drawn to
 size comes out k too small and an opening k too large.  Slits and scores have no
-side that is kept, and stay.
+side that is kept, and stay.  What is narrower than the kerf cannot be cut: the line is
+drawn without it, and what differs is told with its place.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sized
 from dataclasses import replace
+from itertools import groupby
+
+from foldwright.profiles.model import Figure
 
 from ..drawing import Drawing, Role, Stroke
-from ..geometry.offset import Loss, Lost, offset
-from ..geometry.offset_check import verify
+from ..geometry import Path
+from ..geometry.offset import Loss, Lost
+from ..geometry.offset_across_rings import rings_across
+from ..geometry.offset_outcomes import Change, Changed, Rings
+from ..geometry.offset_rings import offset_rings
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm, named
+from .wording import mm, named, written
 
 # What a loss of the offset means to the person who drew the line, and its mend.
 _TOLD = {
@@ -39,10 +47,32 @@ _TOLD = {
 }
 
 
+# What a change means to the person who drew the line: of an outline, of an opening,
+# and its mend.
+_CHANGED = {
+    Change.CLOSED: (
+        "a notch is only {size} wide, and is not cut",
+        "an arm is only {size} wide, and is not cut",
+        "make it wider than the kerf, draw it as a slit, or use a tool with less kerf",
+    ),
+    Change.CORNER: (
+        "an inner corner of {size} is too tight, and comes out with a radius of {half}",
+        "a corner of {size} is too tight, and comes out with a radius of {half}",
+        "give the corner a larger radius, or use a tool with less kerf",
+    ),
+    Change.NECK: (
+        "a gap is only {size} wide and is not cut, and what lies behind it becomes an opening",
+        "a neck is only {size} wide and is not cut, and the opening falls apart there",
+        "make the place wider than the kerf, or use a tool with less kerf",
+    ),
+}
+
+
 def compensate(drawing: Drawing, job: Job) -> Passed:
     """The drawing with its outline and openings moved by half the kerf.
 
-    A path that would lose a feature is left out of the drawing, with a `stop`.
+    A path that falls apart becomes several strokes; one that has no right answer, or of
+    which nothing is left, is left out of the drawing, with a `stop`.
     """
     if job.way.kerf is None:
         return Passed(
@@ -56,8 +86,7 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
                 ),
             ),
         )
-    half = job.kerf / 2.0
-    if half == 0.0:
+    if job.kerf == 0.0:
         return Passed(drawing)
     found: list[Problem] = []
     strokes: list[Stroke] = []
@@ -65,35 +94,103 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
         if stroke.role not in (Role.OUTLINE, Role.OPENING):
             strokes.append(stroke)
             continue
-        by = half if stroke.role is Role.OUTLINE else -half
-        moved = offset(stroke.path, by)
-        losses = verify(stroke.path, moved, by)
-        if losses or moved.path is None:
-            found.append(_lost(job, stroke, losses))
-            continue
-        strokes.append(replace(stroke, path=moved.path))
-        if moved.rounded:
-            first = moved.rounded[0]
-            found.append(
-                job.problem(
-                    "corner-rounded",
-                    at=first.floats(),
-                    place=place_of(job.piece, stroke.role, stroke.source),
-                    measure_mm=half,
-                    piece_name=job.piece.name,
-                    line=named(stroke),
-                    corners="1 corner"
-                    if len(moved.rounded) == 1
-                    else f"{len(moved.rounded)} corners",
-                    length=mm(half),
-                )
-            )
+        moved = _moved(stroke, job)
+        strokes += (replace(stroke, path=path, role=_role(stroke, path)) for path in moved.paths)
+        found += _findings(job, stroke, moved)
     return Passed(drawing.with_strokes(tuple(strokes)), tuple(found))
+
+
+def _moved(stroke: Stroke, job: Job) -> Rings:
+    along_x, along_y = job.kerfs
+    way = 0.5 if stroke.role is Role.OUTLINE else -0.5
+    if along_x == along_y:
+        return offset_rings(stroke.path, way * along_x)
+    return rings_across(stroke.path, way * along_x, way * along_y)
+
+
+def _role(stroke: Stroke, path: Path) -> Role:
+    """The role of a ring: what an outline closed off behind a gap is cut out like an opening."""
+    if stroke.role is Role.OUTLINE and path.area * stroke.path.area < 0.0:
+        return Role.OPENING
+    return stroke.role
+
+
+def _findings(job: Job, stroke: Stroke, moved: Rings) -> Iterable[Problem]:
+    if not moved.paths:
+        yield (
+            _vanished(job, stroke, moved.changed[0])
+            if moved.changed
+            else _lost(job, stroke, moved.losses)
+        )
+        return
+    by_kind = sorted(moved.changed, key=lambda changed: list(Change).index(changed.change))
+    for change, several in groupby(by_kind, key=lambda changed: changed.change):
+        yield _changed(job, stroke, change, list(several))
+    if moved.refitted:
+        yield _refitted(job, stroke, moved.losses)
+    if moved.rounded:
+        first = moved.rounded[0]
+        half = job.kerf / 2.0
+        yield job.problem(
+            "corner-rounded",
+            at=first.floats(),
+            place=place_of(job.piece, stroke.role, stroke.source),
+            measure_mm=half,
+            piece_name=job.piece.name,
+            line=named(stroke),
+            corners="1 corner" if len(moved.rounded) == 1 else f"{len(moved.rounded)} corners",
+            length=mm(half),
+        )
+
+
+def _vanished(job: Job, stroke: Stroke, changed: Changed) -> Problem:
+    return job.problem(
+        "narrower-than-kerf",
+        at=changed.at.floats(),
+        place=place_of(job.piece, stroke.role, stroke.source),
+        measure_mm=changed.size,
+        piece_name=job.piece.name,
+        line=named(stroke),
+        width=_size(changed.size),
+        kerf=_kerf(job),
+    )
+
+
+def _changed(job: Job, stroke: Stroke, change: Change, several: list[Changed]) -> Problem:
+    first = several[0]
+    of_outline, of_opening, mend = _CHANGED[change]
+    what = of_outline if stroke.role is Role.OUTLINE else of_opening
+    return job.problem(
+        "kerf-changes-line",
+        at=first.at.floats(),
+        place=place_of(job.piece, stroke.role, stroke.source),
+        measure_mm=first.size,
+        mend=mend,
+        piece_name=job.piece.name,
+        line=named(stroke),
+        kerf=_kerf(job),
+        what=what.format(size=_size(first.size), half=mm(job.kerf / 2.0)),
+        more=_more(several),
+    )
+
+
+def _refitted(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
+    first = losses[0]
+    return job.problem(
+        "kerf-path-fitted",
+        at=first.at.floats(),
+        place=place_of(job.piece, stroke.role, stroke.source),
+        measure_mm=job.kerf,
+        piece_name=job.piece.name,
+        line=named(stroke),
+        kerf=_kerf(job),
+        reason=_TOLD[first.loss][0],
+        more=_more(losses),
+    )
 
 
 def _lost(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
     first = losses[0]
-    more = len(losses) - 1
     reason, mend = _TOLD[first.loss]
     return job.problem(
         "kerf-loses-feature",
@@ -103,7 +200,24 @@ def _lost(job: Job, stroke: Stroke, losses: tuple[Lost, ...]) -> Problem:
         mend=mend,
         piece_name=job.piece.name,
         line=named(stroke),
-        kerf=mm(job.kerf),
+        kerf=_kerf(job),
         reason=reason,
-        more=f" and at {more} more place{'s' if more > 1 else ''}" if more else "",
+        more=_more(losses),
     )
+
+
+def _kerf(job: Job) -> str:
+    """The kerf with the place where the profile gives it: `0.2 mm (laser.toml:8)`."""
+    figures = [figure for figure in (job.way.kerf, job.way.kerf_y) if figure is not None]
+    widest: Figure = max(figures, key=lambda figure: figure.value)
+    return f"{mm(widest.value)}{written(widest)}"
+
+
+def _size(size: float) -> str:
+    # What shapely measured is good to a micrometre, and no digit more is told.
+    return mm(round(size, 3))
+
+
+def _more(several: Sized) -> str:
+    more = len(several) - 1
+    return f" and at {more} more place{'s' if more > 1 else ''}" if more else ""

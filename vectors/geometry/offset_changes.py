@@ -14,7 +14,7 @@ from typing import Any
 import shapely
 
 from ..measures.exact import AREAS_MM, SAME_DIRECTION_RAD
-from .offset_check import flattened
+from .offset_check import FLAT_MM, flattened
 from .offset_outcomes import Change, Changed
 from .offset_sides import Raw
 from .offset_trim import Trimmed
@@ -41,7 +41,7 @@ def changes(source: Path, found: Trimmed, area: Any, by: float) -> tuple[Changed
     if found.rings is None:
         raise ValueError("without rings there is nothing to compare")
     if not found.rings:
-        at, width = _widest(shapely.Polygon(flattened(source)))
+        at, width = widest(shapely.Polygon(flattened(source, FLAT_MM / 100.0)))
         return (Changed(Change.VANISHED, at, width),)
     count = len(found.raw)
     spots = [[2 * side + round_ for side, round_ in ring.sides] for ring in found.rings]
@@ -103,7 +103,7 @@ def _feature(found: Trimmed, between: list[int], rest: Any) -> Changed:
         return Changed(Change.CORNER, at, segments[0].radius if arc else length)
     line = shapely.LineString(flattened(run))
     parts = [part for part in rest if part.area > 0.0 and part.distance(line) <= AREAS_MM]
-    return Changed(Change.CLOSED, at, max((_widest(part)[1] for part in parts), default=0.0))
+    return Changed(Change.CLOSED, at, max((widest(part)[1] for part in parts), default=0.0))
 
 
 def _neck(
@@ -129,7 +129,7 @@ def _at_spot(raw: Sequence[Raw], spot: _Spot) -> Any:
     return shapely.LineString(flattened(path_of((segment,), closed=False)))
 
 
-def _widest(area: Any) -> tuple[Point, float]:
+def widest(area: Any) -> tuple[Point, float]:
     """The middle of the widest place of an area, and how wide it is there, in mm."""
     left, bottom, right, top = area.bounds
     circle = shapely.maximum_inscribed_circle(

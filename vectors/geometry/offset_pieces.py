@@ -51,12 +51,16 @@ class Tip:
 
 @dataclass(frozen=True, slots=True)
 class Pieces:
-    """Everything that the edge of an offset area may be made of, in order along the source."""
+    """Everything that the edge of an offset area may be made of, in order along the source.
+
+    `crowded` are the corners whose tips gave way to what lies close by.
+    """
 
     pieces: tuple[Piece, ...]
     tips: tuple[Tip, ...]
     sides: tuple[Side, ...]
     turns: tuple[float, ...]
+    crowded: frozenset[int]
 
 
 def pieces_of(raw: Sequence[Raw], by: float, mitre_limit: float, *, wary: bool = False) -> Pieces:
@@ -82,11 +86,11 @@ def pieces_of(raw: Sequence[Raw], by: float, mitre_limit: float, *, wary: bool =
         gaps.append(index)
         if tip is not None:
             tips[index] = tip
-    for corner in _touching(list(tips.values()), segments):
-        del tips[corner]
+    crowded = _touching(list(tips.values()), segments)
     if wary:
-        for corner in _crowded(list(tips.values()), segments, by):
-            del tips[corner]
+        crowded |= _crowded(list(tips.values()), segments, by)
+    for corner in crowded:
+        del tips[corner]
     rounds = {
         index: Segment(
             Point(sides[index].x1, sides[index].y1),
@@ -104,7 +108,9 @@ def pieces_of(raw: Sequence[Raw], by: float, mitre_limit: float, *, wary: bool =
             )
         if index in rounds:
             found.append(Piece(rounds[index], index, round=True))
-    return Pieces(tuple(found), tuple(tips.values()), tuple(sides), tuple(turns))
+    return Pieces(
+        tuple(found), tuple(tips.values()), tuple(sides), tuple(turns), frozenset(crowded)
+    )
 
 
 def gone(side: Side) -> bool:

@@ -103,6 +103,7 @@ def trimmed(
             pieces.pieces[stretch.piece].side
             for stretch in loop
             if pieces.pieces[stretch.piece].round
+            and (wary or pieces.pieces[stretch.piece].side not in pieces.crowded)
         )
     return Trimmed(
         raw=tuple(raw),
