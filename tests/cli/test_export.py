@@ -22,6 +22,7 @@ EXPORT = {
     "design": str,
     "material": Maybe(str),
     "tool": {"hand", "knife", "laser"},
+    "machine": Maybe(str),
     "verdict": {"closes", "gapes", "buckles", "turned", "unproven"},
     "cautions": [str],
     "files": [
@@ -34,6 +35,8 @@ EXPORT = {
             "layers": {"mark": LAYER, "score": LAYER, "cut": LAYER},
             "read_back": {"same"},
             "copies": int,
+            "side": {"front", "back"},
+            "estimate_s": Maybe(NUMBER),
         }
     ],
     "findings": [FINDING],
