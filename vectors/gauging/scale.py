@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..measures.exact import FULL_SIZE_SHARE, SAME_SIZE_SHARE, TRUE_SIZE_SHARE
+from ..measures.exact import FULL_SIZE_SHARE, READ_MM, SAME_SIZE_SHARE, TRUE_SIZE_SHARE
 from ..problems import Collector, Place, problem
 from .readings import Form
 
@@ -99,7 +99,10 @@ def _sizes(form: Form) -> Iterator[_Size]:
     if squares is not None:
         for axis in ("x", "y"):
             hole, piece = (squares.lengths.get(f"{one}_{axis}") for one in ("hole", "piece"))
-            if hole is not None and piece is not None:
+            if hole is None or piece is None:
+                continue
+            # Readings that cannot be are told as such; they say nothing of the scale.
+            if hole.mean - piece.mean >= -2.0 * READ_MM:
                 # Half the sum: what the tool removed is in it twice, once taken away.
                 yield _Size(
                     what=f"a square along {axis}",
