@@ -78,8 +78,8 @@ def assert_sound(build: Any, drawing: Drawing, name: str) -> None:
 
 def test_the_table_tells_every_pass_in_order() -> None:
     assert [step.name for step in PASSES] == [
-        "strokes", "pretrim", "slit ends", "kerf", "extent", "inset", "overlaps", "perforate", "bridges",
-        "size bar", "face", "registers", "order", "place", "turn over", "hazards", "cautions",
+        "strokes", "pretrim", "slit ends", "kerf", "extent", "inset", "double scores", "overlaps",
+        "perforate", "bridges", "size bar", "face", "registers", "order", "place", "turn over", "hazards", "cautions",
     ]  # fmt: skip
     assert all(step.about for step in PASSES)
 
@@ -99,6 +99,8 @@ def test_every_pass_is_needed(build: Any, left_out: str, monkeypatch: pytest.Mon
     way = build.way(**WAYS["laser"])
     if left_out == "slit ends":
         way = replace(way, slit=SlitWay(end=SlitEnd.SHORT, size=build.figure(0.5)))
+    if left_out == "double scores":
+        way = replace(way, score=replace(way.score, shift=build.figure(0.3)))
     if left_out in ("face", "registers", "turn over"):
         # Valleys from the other face, in a machine that has the front down.
         way = replace(way, score=replace(way.score, valleys_from=Side.BACK))

@@ -232,7 +232,8 @@ def test_no_cut_runs_through_a_place_where_lines_meet(build: Any) -> None:
     for at in (21.0, 45.2, 60.3):
         before = max(end for _, end in cuts if end < at)
         after = min(start for start, _ in cuts if start > at)
-        assert (before, after) == (pytest.approx(at - 0.5), pytest.approx(at + 0.5))
+        assert before == pytest.approx(at - 0.5)
+        assert after == pytest.approx(at + 0.5)
     # Of the two that cross, the other is as clear of the place.
     assert min(nearest(p, point(21, 30)).away for p in cuts_of(passed, Role.FOLD, "fold 2")) >= 0.5
     assert passed.findings == ()

@@ -22,7 +22,8 @@ from foldwright.profiles.model import SlitEnd, SlitWay, ToolWay
 
 def ending(build: Any, end: SlitEnd, size: float | None, kerf: float = 0.0) -> ToolWay:
     slit = SlitWay(end=end, size=None if size is None else build.figure(size))
-    return replace(build.way(kerf=kerf, perforation=(2.0, 1.0)), slit=slit)
+    found: ToolWay = replace(build.way(kerf=kerf, perforation=(2.0, 1.0)), slit=slit)
+    return found
 
 
 def treated(build: Any, way: ToolWay, *slits: Slit, **parts: Any) -> Any:
@@ -118,19 +119,19 @@ def test_a_slit_that_would_be_too_short_is_cut_in_full(
         assert finding.measure_mm == pytest.approx(length)
 
 
-NO_ROOM = {
-    "the outline": {"slits": [((50, 10), (50, 59.3))]},
-    'slit "slit 2"': {"slits": [((20, 30), (49.3, 30)), ((50, 5), (50, 55))]},
-    'opening "window"': {"slits": [((20, 30), (69.3, 30))]},
-    'fold "fold 1"': {"slits": [((10, 10), (10, 49.3))]},
-    'the hole of slit "slit 2"': {"slits": [((20, 30), (40, 30)), ((41.8, 30), (60, 30))]},
-    "the slit itself": {"slits": [((20, 30), (40, 30), (40, 35), (30, 35), (30, 30.7))]},
+NO_ROOM: dict[str, list[tuple[tuple[float, float], ...]]] = {
+    "the outline": [((50, 10), (50, 59.3))],
+    'slit "slit 2"': [((20, 30), (49.3, 30)), ((50, 5), (50, 55))],
+    'opening "window"': [((20, 30), (69.3, 30))],
+    'fold "fold 1"': [((10, 10), (10, 49.3))],
+    'the hole of slit "slit 2"': [((20, 30), (40, 30)), ((41.8, 30), (60, 30))],
+    "the slit itself": [((20, 30), (40, 30), (40, 35), (30, 35), (30, 30.7))],
 }
 
 
 @pytest.mark.parametrize("other", NO_ROOM)
 def test_a_hole_without_room_is_told_and_left_out(build: Any, other: str) -> None:
-    slits = [build.slit(f"slit {n}", *at) for n, at in enumerate(NO_ROOM[other]["slits"], 1)]
+    slits = [build.slit(f"slit {n}", *at) for n, at in enumerate(NO_ROOM[other], 1)]
     parts = {
         "openings": (build.opening("window", circle(point(80, 30), Fraction(10))),),
         "folds": (build.fold("fold 1", (0, 50), (100, 50)),),

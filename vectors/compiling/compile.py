@@ -15,6 +15,7 @@ from ..problems import Collector
 from . import (
     bridges,
     cautions,
+    double_scores,
     hazards,
     inset,
     kerf,
@@ -56,6 +57,7 @@ PASSES: tuple[Pass, ...] = (
     Pass("kerf", "outlines move out and openings in by half the kerf", kerf.compensate),
     Pass("extent", "the page will be as large as the lines are now", place.measure),
     Pass("inset", "scores stop short of edges and slits", inset.shorten),
+    Pass("double scores", "thick stock is scored twice beside a fold", double_scores.double),
     Pass("overlaps", "strokes that lie on each other are merged or refused", overlaps.settle),
     Pass("perforate", "perforated strokes become short cuts and ties", perforate.divide),
     Pass("bridges", "outlines and openings keep short uncut stretches", bridges.leave),
