@@ -310,7 +310,9 @@ def loaded(values: Mapping[str, object]) -> Profile:
 
     form = read(filled(empty_form(LASER), {"made_of": '"paper"', **values}))
     result = work_out(form, LASER.profile, LASER.way)
-    text = profile_text(form, result, based_on=str(MATERIAL), readings="readings.toml")
+    text = profile_text(
+        form, result, material="trial card", based_on=str(MATERIAL), readings="readings.toml"
+    )
     with TemporaryDirectory() as folder:
         file = Path(folder) / "own.toml"
         file.write_text(text, encoding="utf-8")

@@ -264,6 +264,7 @@ def _measured(options: Namespace, notes: tuple[Problem, ...]) -> int:
         text = profile_text(
             form,
             outcome,
+            material=profile.name,
             based_on=_from(form.material, file.parent, beside),
             readings=_from(str(file), Path(), beside, is_path=True),
         )

@@ -12,23 +12,25 @@ from .readings import Form
 OUR_MARK = "# Written by Foldwright from readings of gauges; measuring again replaces this file."
 
 
-def profile_text(form: Form, outcome: Outcome, *, based_on: str, readings: str) -> str:
+def profile_text(
+    form: Form, outcome: Outcome, *, material: str, based_on: str, readings: str
+) -> str:
     """The file of a material that is its base but for the figures that were measured.
 
-    `based_on` is the base as this file names it, `readings` the form as a person
+    `material` is what the base calls itself, `based_on` how this file names it, `readings` the form as a person
     would find it.  The same text for the same readings, byte for byte.
     """
     lines = [
         OUR_MARK,
         *_comment(
             f"The readings are in {readings}. Each figure says what it rests on; everything that "
-            f"does not stand here is that of {based_on}. Lengths are mm."
+            f"does not stand here is that of {material}. Lengths are mm."
         ),
         *(line for remark in outcome.remarks for line in _comment(remark)),
         "",
         f"name     = {_quoted(form.name)}",
         f"based_on = {_quoted(based_on)}",
-        f"about    = {_quoted(f'{based_on}, measured on gauges made with the {form.tool}')}",
+        f"about    = {_quoted(f'{material}, measured on gauges made with the {form.tool}')}",
     ]
     if form.made_of is not None:
         # Only its owner knows what a sheet is made of, so it is never the base's word.
