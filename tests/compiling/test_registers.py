@@ -256,7 +256,9 @@ def test_what_is_told_of_the_second_face(build: Any) -> None:
         "turn the sheet about its left edge, then work the file of the front, which cuts it out "
         "as well; lines of the back may lie up to 0.5 mm off (card.toml:7, estimate, by eye)"
     )
-    assert found.mend == "lay its pierced crosses on the drawn ones"
+    assert found.mend == (
+        "draw the crosses of the front on the carrier first, then lay the pierced ones on them"
+    )
 
 
 def test_on_a_machine_it_is_told_in_which_corner_the_sheet_lies_first(build: Any) -> None:

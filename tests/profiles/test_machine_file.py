@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from pathlib import Path
 
 import pytest
@@ -13,7 +15,9 @@ from foldwright.problems import FileError, ProfileError
 from foldwright.profiles import Tool
 from foldwright.profiles.machine import Corner, Lies, Machine, Rim, check_tool
 from foldwright.profiles.machine_file import load_machine, read_machine
-from foldwright.sources import parse_source
+from foldwright.sources import Table, parse_source
+
+README = Path(__file__).parents[2] / "README.md"
 
 LEAST = """\
 name      = "bench cutter"
@@ -282,3 +286,27 @@ def test_a_rim_is_good_exactly_where_it_leaves_room(
         assert read(text).rim == Rim(left=left, top=top)
     else:
         assert {line.rpartition("(")[2] for line in faults(text)} == {"rim-leaves-no-room)"}
+
+
+def keys_of_the_readme() -> set[str]:
+    """The keys in the README's table of machines."""
+    lines = README.read_text("utf-8").splitlines()
+    start = lines.index("| key of a machine | needed | means |") + 2
+    rows = itertools.takewhile(lambda line: line.startswith("|"), lines[start:])
+    return {key for row in rows for key in re.findall("`([^`]+)`", row.split("|")[1])}
+
+
+def test_the_readme_names_every_key_that_the_reader_asks_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: set[str] = set()
+    raw = Table.raw
+
+    def listen(self: Table, key: str, *, required: str | None = None) -> object:
+        asked.add(".".join(str(part) for part in (*self.path, key)))
+        return raw(self, key, required=required)
+
+    monkeypatch.setattr(Table, "raw", listen)
+    read(WHOLE)
+    sides = {f"rim.{side}" for side in ("left", "right", "bottom", "top")}
+    assert asked - {"speed"} == keys_of_the_readme() | sides

@@ -153,7 +153,10 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
         basis = ", ".join(part for part in (where, figure.confidence, figure.basis) if part)
         off = f"lines of the {first} may lie up to {mm(figure.value)} off ({basis})"
     if not job.options.pretrimmed:
-        how = "lay its pierced crosses on the drawn ones"
+        how = (
+            f"draw the crosses of the {main} on the carrier first, "
+            "then lay the pierced ones on them"
+        )
     elif registered:
         how = "lay the same corner of the blank into the register of each file"
     else:
