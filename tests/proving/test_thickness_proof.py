@@ -21,6 +21,7 @@ from foldwright.proving.thickness_judging import clear_for
 from foldwright.stacking.heights import Wrap, length_round
 from foldwright.stacking.paper import Floats
 from tests.conftest import resolved_of
+from tests.proving.moved import CHANGES
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 CALIPER = 0.23
@@ -355,3 +356,68 @@ def test_a_panel_that_ends_short_of_the_fold_as_asked_is_felt_no_more() -> None:
     proof = proof_of(shorter, profile)
     assert told(proof) == []
     assert 0.0 < max(only(proof).wants_mm) <= 0.1
+
+
+# The same card, told otherwise
+
+
+@pytest.mark.parametrize("change", sorted(CHANGES))
+def test_the_same_map_told_otherwise(change: str) -> None:
+    """Moved, turned, mirrored, renamed: what its folds want, get and lack stays the same."""
+    design = resolved_of(map_of())
+    one = only(prove(design, {"": material()}, Tool.KNIFE))
+    other = only(prove(CHANGES[change](design), {"": material()}, Tool.KNIFE))
+    assert sorted(other.wants_mm) == pytest.approx(sorted(one.wants_mm), abs=1e-9)
+    assert sorted(other.gets_mm) == pytest.approx(sorted(one.gets_mm), abs=1e-9)
+    assert other.gaps_mm == pytest.approx(one.gaps_mm, abs=1e-9)
+    assert other.piece.outline.area == pytest.approx(one.piece.outline.area)
+
+
+SLIP = """
+[[piece]]
+name = "slip"
+outline = { rectangle = [40, 20] }
+[[piece.panel]]
+name = "left"
+at = [10, 10]
+[[piece.panel]]
+name = "right"
+at = [30, 10]
+[[piece.fold]]
+name = "slip fold"
+sense = "valley"
+points = [[20, 0], [20, 20]]
+[[joint]]
+glue = { panel = "slip/left", face = "back", line = [[0, 0], [0, 20]] }
+to = { panel = "map/lower left", face = "front", line = [[30, 20], [30, 40]] }
+[[joint]]
+glue = { panel = "slip/right", face = "back", line = [[40, 0], [40, 20]] }
+to = { panel = "map/lower right", face = "front", line = [[70, 20], [70, 40]] }
+"""
+
+NAMES = """
+[[piece.panel]]
+name = "lower left"
+at = [25, 30]
+[[piece.panel]]
+name = "lower right"
+at = [75, 30]
+"""
+
+
+def test_glue_over_a_fold_ties_all_that_goes_round_with_it() -> None:
+    """A slip over the lower fold: each fold of the map is on a way round with it, or none is."""
+    free = only(proof_of(map_of() + NAMES))
+    assert free.tied == frozenset()
+    assert free.gaps_mm == pytest.approx((CALIPER / 2,), abs=1e-9)
+    proof = proof_of(map_of() + NAMES + SLIP)
+    sheet, slip = proof.thickness
+    assert sheet.tied == {0, 1, 2, 3}
+    assert slip.tied == {0}
+    assert sheet.piece is sheet.designed
+    assert sheet.gaps_mm + slip.gaps_mm == (None, None)
+    assert {one.rule for one in told(proof)} == {"allowance-glued"}
+    # Glued on one panel only it ties nothing.
+    one_joint = SLIP[: SLIP.rindex("[[joint]]")]
+    loose = proof_of(map_of() + NAMES + one_joint)
+    assert [one.tied for one in loose.thickness] == [frozenset(), frozenset()]
