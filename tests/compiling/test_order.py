@@ -122,6 +122,15 @@ def test_a_torn_line_of_a_card_is_one_run(build: Any) -> None:
     assert starts == sorted(starts)
 
 
+def test_the_dashes_of_one_fold_are_one_run() -> None:
+    """Another fold starts nearer to where its first dash ends than its second one does."""
+    dashes = [
+        replace(cut, work=Work.HALF_CUT, role=Role.FOLD, layer=Layer.SCORE)
+        for cut in [*cuts("a", [(10, 0), (20, 0)]), *cuts("b", [(11.2, 0.1)])]
+    ]
+    assert [s.source for s in nearest_next(dashes, (0.0, 0.0))] == ["a", "a", "b"]
+
+
 def test_the_nearest_end_comes_next_and_open_strokes_may_be_reversed() -> None:
     found = nearest_next(
         [

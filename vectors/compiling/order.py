@@ -3,9 +3,9 @@
 Marks come first, then scores while the sheet is flat and held, then cuts, from
 the inside outwards so that nothing shifts before it is done.  Within a group
 the nearest stroke comes next, from whichever end is nearer.  The cuts of one
-perforated line are one run, worked from one end of the line to the other.  Each
-face is a job of its own, begun at the corner where the sheet lies; registers
-come before all else on their layer.
+perforated line, or the dashes of one fold, are one run, worked from one end of
+the line to the other.  Each face is a job of its own, begun at the corner where
+the sheet lies; registers come before all else on their layer.
 """
 
 from __future__ import annotations
@@ -93,13 +93,19 @@ def _runs(strokes: list[Stroke]) -> list[Run]:
 
 
 def _is_next_cut(before: Stroke, stroke: Stroke) -> bool:
-    """Whether two strokes that were given one after the other are cuts of one perforated line."""
+    """Whether two strokes that were given one after the other are cuts or dashes of one line."""
     return (
-        before.work is stroke.work is Work.PERFORATED
+        before.work is stroke.work
+        and (stroke.work is Work.PERFORATED or _is_dash(stroke))
         and (before.role, before.source) == (stroke.role, stroke.source)
         and not before.path.closed
         and not stroke.path.closed
     )
+
+
+def _is_dash(stroke: Stroke) -> bool:
+    """Whether a stroke may be one of several half cuts of one fold."""
+    return stroke.work is Work.HALF_CUT and stroke.role is Role.FOLD
 
 
 class _Grid:

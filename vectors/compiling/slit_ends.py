@@ -4,6 +4,9 @@ The end of a slit is where a tear starts.  Some stock wants the slit to stop
 before it, some a small hole that spreads the pull.  A slit that is torn on
 purpose keeps its ends, and only real ends count: none where slits meet, nor on
 the outline or an opening.
+
+A hole is drawn as a circle that is smaller by half the kerf; where that differs
+by direction, by half the larger one.
 """
 
 from __future__ import annotations
