@@ -116,6 +116,11 @@ def test_a_machine_keeps_the_sheets_within_its_reach(folder: Path, foldwright: R
     # A row of strips and plies is wider than what the machine reaches.
     assert "the hinge test is left out: it is 183 by 60 mm" in ran.err
     assert drawn(foldwright, "--machine", "nowhere.toml").status == 2
+    (folder / "bench.toml").write_text(
+        'name = "bench"\nwork_area = [160, 130]\ntool = "knife"\n', encoding="utf-8"
+    )
+    ran = drawn(foldwright, "--machine", "bench.toml")
+    assert (ran.status, ran.rules) == (2, ["machine-of-another-tool"])
 
 
 def test_readings_become_a_profile(folder: Path, foldwright: Run) -> None:

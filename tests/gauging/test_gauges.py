@@ -27,7 +27,7 @@ from foldwright.gauging.ticks import ticks
 from foldwright.plugins import Group, names
 from foldwright.problems import ProfileError
 from foldwright.profiles import Tool, load_material
-from foldwright.profiles.machine import Corner, Machine, Rim
+from foldwright.profiles.machine import Corner, Lies, Machine, Rim
 from foldwright.writers import WriteOptions
 from foldwright.writers.plain import writer as plain
 from foldwright.writers.svg import writer as svg
@@ -363,24 +363,36 @@ def test_without_a_machine_the_sheet_is_a5() -> None:
     assert (page_for(None).width, page_for(None).height) == (210.0, 148.0)
 
 
-def test_a_sheet_keeps_clear_of_the_rim_where_it_is_laid() -> None:
+def edges(page: Page) -> tuple[float, ...]:
+    return page.left, page.right, page.bottom, page.top
+
+
+def test_a_sheet_lies_in_the_corner_of_the_origin_clear_of_the_rim() -> None:
     rim = Rim(left=10.0, right=20.0, bottom=15.0, top=25.0)
     page = page_for(machine(rim=rim))
-    assert (page.left, page.right, page.bottom, page.top) == (10.0, 6.0, 15.0, 6.0)
+    # The page is the work area of 300 by 200 mm; A5 in its lower left corner ends at 210
+    # and 148 mm, and a margin of 6 mm is kept from that.
+    assert (page.width, page.height) == (300.0, 200.0)
+    assert edges(page) == (10.0, 96.0, 15.0, 58.0)
     page = page_for(machine(rim=rim, origin=Corner.UPPER_RIGHT))
-    assert (page.left, page.right, page.bottom, page.top) == (6.0, 20.0, 6.0, 25.0)
+    assert edges(page) == (96.0, 20.0, 58.0, 25.0)
 
 
 def test_a_small_machine_has_a_small_sheet_and_the_way_round_that_holds_more() -> None:
     page = page_for(machine(width=160.0, height=300.0))
-    assert (page.width, page.height) == (148.0, 210.0)
+    assert edges(page) == (6.0, 18.0, 6.0, 96.0)
     page = page_for(machine(width=120.0, height=100.0, rim=Rim(right=10.0)))
-    assert (page.width, page.height, page.right) == (120.0, 100.0, 10.0)
+    assert edges(page) == (6.0, 10.0, 6.0, 6.0)
     found = laid(setting("knife"), page)
     assert found.drawings
     for drawing in found.drawings:
         left, bottom, right, top = drawing.box()
         assert (left >= 6.0, bottom >= 6.0, right <= 110.0, top <= 94.0) == (True,) * 4
+
+
+def test_gauges_are_not_mirrored_where_the_front_lies_down() -> None:
+    # They are read from the face that was worked, whichever that is of the sheet.
+    assert page_for(machine(face=Lies.DOWN)) == page_for(machine())
 
 
 def test_a_material_without_a_score_leaves_out_what_folds() -> None:

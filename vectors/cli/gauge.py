@@ -119,6 +119,7 @@ def _drawn(options: Namespace, notes: tuple[Problem, ...]) -> int:
 
     from foldwright.profiles import load_material
     from foldwright.profiles.load import material_files
+    from foldwright.profiles.machine import check_tool
     from foldwright.profiles.machine_file import load_machine
     from foldwright.profiles.model import Tool
 
@@ -131,7 +132,10 @@ def _drawn(options: Namespace, notes: tuple[Problem, ...]) -> int:
     from ..sources.saving import check_target, replace_file
     from ..writers import WriteOptions, write_files
 
-    machine: Machine | None = None if options.machine is None else load_machine(options.machine)
+    machine: Machine | None = None
+    if options.machine is not None:
+        machine = load_machine(options.machine)
+        check_tool(machine, Tool(options.tool))
     setting = setting_of(load_material(options.material), Tool(options.tool), machine)
     laid = lay(gauges_for(setting), setting, page_for(machine))
     findings = notes + tuple(

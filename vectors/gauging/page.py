@@ -1,4 +1,4 @@
-"""This module chooses the page of gauges: half an A4 sheet, or what a machine can reach of it."""
+"""This module chooses the page of gauges: half an A4 sheet, or the work area of a machine."""
 
 from __future__ import annotations
 
@@ -8,7 +8,11 @@ from .sheets import A5_MM, MARGIN_MM, Page
 
 
 def page_for(machine: Machine | None) -> Page:
-    """A sheet of A5, laid so that the machine reaches most of it; smaller in a smaller machine."""
+    """A sheet of A5; with a machine its work area, and a sheet of A5 in the corner of its origin.
+
+    Gauges are read from the face that was worked, so a machine in which the
+    front lies down has them as they are, not mirrored.
+    """
     if machine is None:
         return Page()
     wide, tall = A5_MM
@@ -17,27 +21,22 @@ def page_for(machine: Machine | None) -> Page:
 
 
 def _page(machine: Machine, wide: float, tall: float) -> Page:
-    """The page in the corner of the work area where sheets are laid."""
-    width, height, rim = min(wide, machine.width), min(tall, machine.height), machine.rim
-    # What is left of the work area on the far sides is none of the sheet's.
-    free_x, free_y = machine.width - width, machine.height - height
-    left = rim.left if _at_left(machine) else rim.left - free_x
-    right = rim.right - free_x if _at_left(machine) else rim.right
-    bottom = rim.bottom if _at_bottom(machine) else rim.bottom - free_y
-    top = rim.top - free_y if _at_bottom(machine) else rim.top
+    """The work area, its far sides beyond the sheet kept clear as its rim and the sheet's edges."""
+    rim, width, height = machine.rim, machine.width, machine.height
+    # What of the work area lies beyond a sheet that is smaller.
+    beyond_x, beyond_y = max(0.0, width - wide), max(0.0, height - tall)
+    at_left = machine.origin in (Corner.LOWER_LEFT, Corner.UPPER_LEFT)
+    at_bottom = machine.origin in (Corner.LOWER_LEFT, Corner.LOWER_RIGHT)
     return Page(
         width=width,
         height=height,
-        left=max(MARGIN_MM, left),
-        right=max(MARGIN_MM, right),
-        bottom=max(MARGIN_MM, bottom),
-        top=max(MARGIN_MM, top),
+        left=_clear(rim.left, 0.0 if at_left else beyond_x),
+        right=_clear(rim.right, beyond_x if at_left else 0.0),
+        bottom=_clear(rim.bottom, 0.0 if at_bottom else beyond_y),
+        top=_clear(rim.top, beyond_y if at_bottom else 0.0),
     )
 
 
-def _at_left(machine: Machine) -> bool:
-    return machine.origin in (Corner.LOWER_LEFT, Corner.UPPER_LEFT)
-
-
-def _at_bottom(machine: Machine) -> bool:
-    return machine.origin in (Corner.LOWER_LEFT, Corner.LOWER_RIGHT)
+def _clear(rim: float, beyond: float) -> float:
+    """How far to keep from an edge of the work area: by its rim, and by the edge of the sheet."""
+    return max(rim, beyond + MARGIN_MM)
