@@ -232,3 +232,18 @@ def test_an_open_laser_has_its_cautions(
     assert "goggles" in told["false"]
     assert "wavelength" in told["false"]
     assert "goggles" not in told["true"]
+
+
+def test_a_card_that_stands_is_told_to_stand_clear_of_flames(
+    foldwright: Run, harbour: Path, to: Path, design: Callable[[str], Path]
+) -> None:
+    """The card has a pose that stands; a flat sheet has none."""
+    export = ("--tool", "knife", "--to", to, "--json")
+    standing = foldwright("export", harbour, *export).json["cautions"]
+    flat = design(
+        'format = 1\nname = "Flat"\nunits = "mm"\n[[piece]]\nname = "sheet"\n'
+        "outline = { rectangle = [80, 60] }\n"
+    )
+    lying = foldwright("export", flat, "--material", "card-200", *export).json["cautions"]
+    assert any("standing card" in caution for caution in standing)
+    assert not any("standing card" in caution for caution in lying)
