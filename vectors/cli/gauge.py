@@ -335,6 +335,8 @@ def _tell_measured(
         print(f"wrote {options.to}; use it with: --material {_quoted(options.to)}")
         for one in outcome.figures:
             print(f"  {_key(one.key, form)} = {one.value:g} mm: {one.basis}")
+        for remark in outcome.remarks:
+            print(f"  {remark}")
         print(end="", flush=True)
     tell_problems(findings)
 

@@ -20,8 +20,6 @@ from .scale import scale_of
 _SPREAD_MM = 0.5
 # A spread is only worth a tolerance where so many readings more than means went into it.
 _LEAST_FREEDOM = 4
-# What a caliper shows, in mm: no tolerance that was read off one is smaller.
-_SHOWN_MM = 0.01
 # A caliper that differs by more than the first factor is told, by more than the second refused.
 _FAR, _TOO_FAR = 1.25, 2.0
 
@@ -220,7 +218,8 @@ def _tolerance(bench: _Bench) -> None:
 
     Each side of a square is as far off as two lines are together, so a line's
     standard deviation is that of the sides over the root of two; twice as much
-    holds 19 of 20 lines.
+    holds 19 of 20 lines.  Squares are small: they can show that a tool is worse
+    than its profile says, but not that it is better over a whole card.
     """
     keys = ("hole_x", "piece_x", "hole_y", "piece_y")
     several = [
@@ -231,14 +230,20 @@ def _tolerance(bench: _Bench) -> None:
     freedom = sum(len(reading.values) - 1 for reading in several)
     if freedom < _LEAST_FREEDOM:
         return
-    deviation = math.sqrt(math.fsum(reading.squares for reading in several) / freedom)
+    line = math.sqrt(math.fsum(reading.squares for reading in several) / freedom / 2.0)
     count = sum(len(reading.values) for reading in several)
+    usual = bench.way.tolerance
+    if usual is not None and 2.0 * line <= usual.value:
+        bench.remarks.append(
+            f"By {count} readings of squares, lines lie within {_mm(2.0 * line)} in 19 of 20 "
+            f"cases. That is no tolerance over a whole card, so it stays {_mm(usual.value)}."
+        )
+        return
     bench.keep(
         ("tool", "tolerance"),
-        max(_SHOWN_MM, math.sqrt(2.0) * deviation),
-        f"measured on a gauge: {count} readings of squares, standard deviation "
-        f"{_mm(deviation)} of a side, so twice {_mm(deviation / math.sqrt(2.0))} for a line; over "
-        "20 mm, a whole card may be further out",
+        2.0 * line,
+        f"measured on a gauge: {count} readings of squares, whose sides have a standard deviation "
+        f"of {_mm(math.sqrt(2.0) * line)}; twice that of one line",
         *several,
     )
 

@@ -65,7 +65,7 @@ SECTIONS: tuple[Section, ...] = (
         title="square in a square: how much does the tool remove?",
         how="Take out the three squares. Measure each piece and the hole that it came from, with "
         "a caliper, across the middle and clear of the bridges: x along the drawn line, y "
-        "across it. Give one reading a square; with all three the tolerance is told as well.",
+        "across it. Give one reading a square; from all three it is told how well they repeat.",
         drawn=("drawn",),
         asked=(
             _lengths("hole_x", "the holes, along the drawn line"),
