@@ -7,7 +7,8 @@ that is as small as the small parts of the rules for toys.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 from foldwright.profiles.model import Tool
@@ -132,7 +133,7 @@ def _lifted(drawing: Drawing, job: Job) -> list[Problem]:
 
 def _small_piece(job: Job) -> list[Problem]:
     piece = job.piece
-    if _is_small(piece.outline):
+    if _small_ones([piece.outline]):
         how = "is as small"
     elif _may_fold_small(job):
         how = "may be folded as small"
@@ -152,8 +153,7 @@ def _small_piece(job: Job) -> list[Problem]:
 
 def _small_waste(job: Job) -> list[Problem]:
     openings = job.piece.openings
-    paths = [opening.path for opening in openings]
-    small = [index for index, path in _may_be_small(paths) if _is_small(path)]
+    small = _small_ones([opening.path for opening in openings])
     if not small:
         return []
     first = openings[small[0]]
@@ -170,28 +170,29 @@ def _small_waste(job: Job) -> list[Problem]:
     ]
 
 
-def _may_be_small(paths: Sequence[Path]) -> Iterator[tuple[int, Path]]:
-    """The paths whose box is no longer than the longest line in the cylinder."""
-    longest = (CYLINDER_MM[0] ** 2 + CYLINDER_MM[1] ** 2) ** 0.5
+def _small_ones(paths: Sequence[Path]) -> list[int]:
+    """The numbers of the closed paths that are small."""
     if len(paths) < _MANY:
-        boxes = [path.box() for path in paths]
+        looks = [(path.box(), path.area) for path in paths]
     else:
         from ..geometry.path_columns import columns_of
 
-        boxes = [tuple(box) for box in columns_of(paths).path_boxes.tolist()]
-    for index, (left, bottom, right, top) in enumerate(boxes):
-        if max(right - left, top - bottom) <= longest:
-            yield index, paths[index]
+        columns = columns_of(paths)
+        boxes, areas = columns.path_boxes.tolist(), columns.path_areas.tolist()
+        looks = list(zip(map(tuple, boxes), areas, strict=True))
+    return [index for index, look in enumerate(looks) if _is_small(paths[index], *look)]
 
 
-def _is_small(path: Path) -> bool:
-    left, bottom, right, top = path.box()
-    shorter, longer = sorted((right - left, top - bottom))
-    if shorter <= CYLINDER_MM[0] and longer <= CYLINDER_MM[1]:
+def _is_small(path: Path, box: tuple[float, float, float, float], area: float) -> bool:
+    """Whether a closed path fits the cylinder; its box, and the area in it, settle most."""
+    shorter, longer = sorted((box[2] - box[0], box[3] - box[1]))
+    width, depth = CYLINDER_MM
+    if shorter <= width and longer <= depth:
         return True
-    if abs(path.area) > CYLINDER_MM[0] * CYLINDER_MM[1]:
+    # Nothing in the cylinder is longer than from its deepest place across to its rim.
+    if longer > math.hypot(width, depth) or abs(area) > width * depth:
         return False
-    return fits_turned(corners_of(path), *CYLINDER_MM)
+    return fits_turned(corners_of(path), width, depth)
 
 
 def _may_fold_small(job: Job) -> bool:
@@ -206,7 +207,8 @@ def _may_fold_small(job: Job) -> bool:
     panels = 1 + folds + folds * (folds - 1) // 2
     if not folds or abs(piece.outline.area) > panels * CYLINDER_MM[0] * CYLINDER_MM[1]:
         return False
-    return all(_is_small(panel.ring) for panel in divide(piece).panels)
+    rings = [panel.ring for panel in divide(piece).panels]
+    return len(_small_ones(rings)) == len(rings)
 
 
 def _begins(job: Job, stroke: Stroke) -> tuple[float, float] | None:
