@@ -79,7 +79,7 @@ def assert_sound(build: Any, drawing: Drawing, name: str) -> None:
 def test_the_table_tells_every_pass_in_order() -> None:
     assert [step.name for step in PASSES] == [
         "strokes", "pretrim", "slit ends", "kerf", "extent", "inset", "double scores", "overlaps",
-        "perforate", "bridges", "size bar", "face", "registers", "order", "place", "turn over", "hazards", "cautions",
+        "perforate", "bridges", "held", "size bar", "face", "registers", "order", "place", "turn over", "hazards", "cautions",
     ]  # fmt: skip
     assert all(step.about for step in PASSES)
 
@@ -92,6 +92,9 @@ def test_every_pass_is_needed(build: Any, left_out: str, monkeypatch: pytest.Mon
         card,
         marks=(*card.marks, Mark(name="mark 3", path=line(point(50, 50), point(50, 90)))),
     )
+    if left_out == "held":
+        # A window with no room for a bridge.
+        card = build.piece(openings=(build.opening("window", build.rectangle(20, 20, 26, 26)),))
     if left_out == "extent":
         # A bridge of a round card lies on its outermost place.
         card = build.piece(outline=circle(point(50, 30), Fraction(3)))

@@ -72,18 +72,20 @@ def leave(drawing: Drawing, job: Job) -> Passed:
 
 def way_of(stroke: Stroke, job: Job) -> BridgeWay | None:
     """How a stroke is to keep bridges; None where none are asked for."""
-    way = job.way
     if stroke.work is not Work.THROUGH:
         return None
-    if stroke.role is Role.OUTLINE:
-        return way.bridge if stroke.path.closed else None
-    if stroke.role is Role.OPENING:
-        if way.waste_loose or not stroke.path.closed:
+    if stroke.path.closed:
+        return way_round(stroke.role, job)
+    return job.way.bridge if stroke.role is Role.SLIT and job.way.slit.bridged else None
+
+
+def way_round(role: Role, job: Job) -> BridgeWay | None:
+    """How what lies inside a closed cut is to be held; None where nothing is asked for."""
+    if role is Role.OPENING:
+        if job.way.waste_loose:
             return None
-        return way.bridge if way.waste is None else way.waste
-    if stroke.role is Role.SLIT and (stroke.path.closed or way.slit.bridged):
-        return way.bridge
-    return None
+        return job.way.bridge if job.way.waste is None else job.way.waste
+    return job.way.bridge if role in (Role.OUTLINE, Role.SLIT) else None
 
 
 def fewest(way: BridgeWay, job: Job, sides: tuple[float, float], area: float) -> int:
@@ -184,10 +186,7 @@ def _parted(stroke: Stroke, places: list[float], gap: float) -> list[Stroke]:
         ]
     else:
         rims = [-gap / 2.0, *places, path.length + gap / 2.0]
-        spans = [
-            (here + gap / 2.0, there - gap / 2.0)
-            for here, there in pairwise(rims)
-        ]
+        spans = [(here + gap / 2.0, there - gap / 2.0) for here, there in pairwise(rims)]
     return [
         Stroke(
             path=part,

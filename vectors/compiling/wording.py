@@ -7,6 +7,9 @@ from foldwright.profiles.model import Figure
 from ..drawing import Role, Stroke
 from ..measures import Unit, exact_text
 
+# So many lines are told; the rest are counted.
+_MOST_NAMES = 4
+
 
 def mm(value: float) -> str:
     """A length with its unit: `0.35 mm`."""
@@ -17,6 +20,18 @@ def written(figure: Figure) -> str:
     """Where a figure of the profile was written, to follow it: ` (card.toml:24)`, or nothing."""
     prefix = figure.place.prefix()
     return f" ({prefix})" if prefix else ""
+
+
+def square_mm(area: float) -> str:
+    """An area with its unit, to three digits: `36.1 mm²`."""
+    return f"{float(f'{area:.3g}'):.10g} mm²"
+
+
+def in_a_row(names: list[str]) -> str:
+    """Lines in a row, of many the first few: `slit "a", slit "b" and the outline`."""
+    if len(names) > _MOST_NAMES:
+        names = [*names[:_MOST_NAMES], f"{len(names) - _MOST_NAMES} more"]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def named(stroke: Stroke) -> str:

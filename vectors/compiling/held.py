@@ -1,0 +1,155 @@
+"""This module is the pass that proves on the drawing that every part is held.
+
+It looks at the strokes alone, after the last bridge: whatever they cut free has
+to be held by a bridge, or none was asked for.  No part of the piece may come off
+that the design means to be one with the rest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from ..drawing import Drawing, Role, Stroke, Work
+from ..geometry import Path, Segment
+from ..measures.exact import MEETS_MM, SNAPPED_UM
+from ..problems import Problem
+from .bridge_places import FEWEST
+from .bridges import way_round
+from .job import Job, Passed
+from .strokes import OUTLINE, place_of
+from .wording import in_a_row, line_name, mm, square_mm, written
+
+if TYPE_CHECKING:
+    from .loose import LoosePart
+
+# What bridges hold that closes on itself, as one part.
+_HELD = (Role.OUTLINE, Role.OPENING)
+
+
+def prove(drawing: Drawing, job: Job) -> Passed:
+    """The drawing as it is, with a finding for every part that is not held as asked for.
+
+    A part of the piece that comes off is a stop; waste and whole pieces that nothing
+    holds, though they should be held, are told as a warning: the cut itself is right.
+    """
+    # Columns of numbers are only needed once there is something to prove.
+    from .loose import loose_parts
+
+    found: list[Problem] = []
+    runs = _runs(drawing)
+    kerf = max(job.kerf, 0.0 if job.way.kerf_y is None else job.way.kerf_y.value)
+    parts = loose_parts(drawing, kerf)
+    filled = _filled(drawing, runs)
+    severed = loose_parts(filled, kerf) if filled is not drawing else parts
+    found += [_cut_free(part, job) for part in severed if part.role is Role.SLIT]
+    found += [
+        _not_held(part, job)
+        for part in parts
+        if part.role in _HELD and way_round(part.role, job) is not None
+    ]
+    found += _held_too_little(drawing, runs, job)
+    return Passed(drawing, tuple(found))
+
+
+def _runs(drawing: Drawing) -> dict[tuple[Role, str], list[int]]:
+    """The numbers of the open strokes that each outline, opening or closed slit is left in."""
+    found: dict[tuple[Role, str], list[int]] = defaultdict(list)
+    for index, stroke in enumerate(drawing.strokes):
+        if stroke.role in _HELD and stroke.work is Work.THROUGH and not stroke.path.closed:
+            found[stroke.role, stroke.source].append(index)
+    return found
+
+
+def _gaps(strokes: tuple[Stroke, ...], indices: list[int]) -> Iterator[tuple[Segment, Segment]]:
+    """The last segment before each bridge, and the first one after it."""
+    onward = [*indices[1:], indices[0]]
+    for here, there in zip(indices, onward, strict=True):
+        yield strokes[here].path.segments[-1], strokes[there].path.segments[0]
+
+
+def _filled(drawing: Drawing, runs: dict[tuple[Role, str], list[int]]) -> Drawing:
+    """The drawing with the bridges of its outline cut as well; itself where it has none."""
+    indices = runs.get((Role.OUTLINE, OUTLINE), [])
+    if not indices:
+        return drawing
+    strokes = drawing.strokes
+    first = strokes[indices[0]]
+    places = [vertex for index in indices for vertex in strokes[index].path.vertices]
+    whole = replace(first, path=Path(tuple(places), closed=True))
+    rest = set(indices)
+    others = tuple(stroke for index, stroke in enumerate(strokes) if index not in rest)
+    return drawing.with_strokes((*others, whole))
+
+
+def bridge_length(before: Segment, after: Segment) -> float:
+    """The length of the uncut stretch between two segments, in mm, along an arc where both are."""
+    chord = before.end.distance(after.start)
+    within = SNAPPED_UM / 1000.0
+    if (
+        before.is_line
+        or after.is_line
+        or before.centre.distance(after.centre) > within
+        or abs(before.radius - after.radius) > within
+    ):
+        return chord
+    return 2.0 * before.radius * math.asin(min(1.0, chord / (2.0 * before.radius)))
+
+
+def _held_too_little(
+    drawing: Drawing, runs: dict[tuple[Role, str], list[int]], job: Job
+) -> list[Problem]:
+    """A finding for each part whose bridges are fewer, or shorter, than what holds it at all."""
+    found = []
+    for (role, source), indices in runs.items():
+        stroke = drawing.strokes[indices[0]]
+        way = way_round(role, job)
+        if way is None:
+            continue
+        asked = way.length.value + job.kerf - MEETS_MM
+        lengths = [bridge_length(*gap) for gap in _gaps(drawing.strokes, indices)]
+        good = sum(length >= asked for length in lengths)
+        least = FEWEST if role is Role.OUTLINE else 1
+        if good < least:
+            found.append(
+                job.problem(
+                    "part-held-too-little",
+                    at=stroke.path.start.floats(),
+                    place=place_of(job.piece, role, source),
+                    measure_mm=max(lengths) - job.kerf,
+                    piece_name=job.piece.name,
+                    line=line_name(role, source),
+                    bridges="1 bridge" if good == 1 else f"{good} bridges",
+                    length=mm(way.length.value),
+                    written=written(way.length),
+                )
+            )
+    return found
+
+
+def _cut_free(part: LoosePart, job: Job) -> Problem:
+    return _finding("part-cut-free", part, job)
+
+
+def _not_held(part: LoosePart, job: Job) -> Problem:
+    what = "the piece" if part.role is Role.OUTLINE else "waste"
+    return _finding("part-not-held", part, job, what=what)
+
+
+def _finding(code: str, part: LoosePart, job: Job, **fields: str) -> Problem:
+    # Of the lines that cut it free the first one inside the piece is the one to change.
+    inner = [one for one in part.lines if one[0] is not Role.OUTLINE]
+    role, source = (inner or part.lines)[0]
+    return job.problem(
+        code,
+        at=part.at,
+        place=place_of(job.piece, role, source),
+        piece_name=job.piece.name,
+        lines=in_a_row([line_name(*one) for one in part.lines]),
+        cut="cuts" if len(part.lines) == 1 else "cut",
+        area=square_mm(part.area),
+        **fields,
+    )
