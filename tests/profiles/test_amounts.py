@@ -24,7 +24,7 @@ from foldwright.profiles.amounts import (
 PUBLISHED: dict[str, Any] = tomllib.loads(
     (Path(__file__).parents[1] / "published" / "paper_caliper.toml").read_text(encoding="utf-8")
 )
-POUNDS = PUBLISHED["pounds"]
+FACTS = {fact["id"]: fact["value"] for fact in PUBLISHED["fact"]}
 
 
 def grammage(text: str) -> Fraction | Problem:
@@ -35,24 +35,34 @@ def length(text: str, key: str = "kerf") -> Fraction | Problem:
     return length_of(text, key=key, told=f'"{key}.is"', place=Place(file="own.toml", line=4))
 
 
-@pytest.mark.parametrize("grade", POUNDS["factors"])
+@pytest.mark.parametrize("grade", FACTS["P13"])
 def test_a_pound_of_each_grade_is_the_published_factor(grade: str) -> None:
     factor = float(grams_per_square_metre(Fraction(1), grade))
-    assert factor == pytest.approx(POUNDS["factors"][grade], abs=6e-6)
+    assert factor == pytest.approx(FACTS["P13"][grade], abs=6e-6)
 
 
-@pytest.mark.parametrize("text", POUNDS["examples"])
-def test_worked_examples_in_pounds(text: str) -> None:
-    found = grammage(text)
+def test_the_constant_of_basis_weights_is_exact_and_not_the_printed_one() -> None:
+    for grade, (width, height) in BASIC_SIZES.items():
+        constant = float(grams_per_square_metre(Fraction(1), grade) * width * height)
+        assert constant == pytest.approx(FACTS["P12"]["exact_constant"], abs=1e-6)
+        assert FACTS["P12"]["printed_constant"] / constant == pytest.approx(1.00026, abs=1e-5)
+
+
+@pytest.mark.parametrize("example", FACTS["P14"])
+def test_worked_examples_in_pounds(example: str) -> None:
+    grade = example.rstrip("0123456789")
+    found = grammage(f"{example.removeprefix(grade)} lb {grade}")
     assert isinstance(found, Fraction)
-    assert float(found) == pytest.approx(POUNDS["examples"][text], abs=0.005)
+    assert float(found) == pytest.approx(FACTS["P14"][example], abs=0.005)
 
 
 def test_printed_weights_are_met_as_they_were_rounded() -> None:
+    # A printing encyclopedia has 75.2 g/m² for 20 lb bond, the paper guide of a
+    # digital press 270.42 for 100 lb cover.
     cover, bond = grammage("100 lb cover"), grammage("20 lb bond")
     assert isinstance(cover, Fraction) and isinstance(bond, Fraction)
-    assert float(cover) == pytest.approx(POUNDS["printed_cover_100_lb"], abs=0.015)
-    assert round(float(bond), 1) == POUNDS["printed_bond_20_lb"]
+    assert float(cover) == pytest.approx(270.42, abs=0.015)
+    assert round(float(bond), 1) == 75.2
 
 
 @given(st.sampled_from(list(BASIC_SIZES)), st.integers(1, 400))
@@ -95,11 +105,18 @@ def test_a_word_that_is_no_grade_is_refused_likewise() -> None:
     assert '"card stock" is no grade' in found.message and "110 lb cover = 297" in found.message
 
 
-@pytest.mark.parametrize("points", PUBLISHED["points"]["examples"])
-def test_points_of_caliper(points: str) -> None:
+@pytest.mark.parametrize("points", [1, 10, 12, 14])
+def test_points_of_caliper(points: int) -> None:
     found = length(f"{points} pt", "caliper")
     assert isinstance(found, Fraction)
-    assert float(found) == PUBLISHED["points"]["examples"][points]
+    assert float(found) == FACTS["P15"][f"pt{points}_mm"]
+
+
+@pytest.mark.parametrize(("name", "cover"), [("card-176", 65), ("card-216", 80), ("card-270", 100)])
+def test_card_by_the_pound_is_as_thick_as_the_chart_has_it(name: str, cover: int) -> None:
+    card = load_material(name)
+    assert card.caliper.value == pytest.approx(FACTS["P17"][f"cover{cover}_pt"] * 0.0254)
+    assert card.grammage.value == pytest.approx(FACTS["P14"][f"cover{cover}"], abs=0.005)
 
 
 @pytest.mark.parametrize(
