@@ -19,7 +19,7 @@ from foldwright.compiling.overlaps import settle
 from foldwright.drawing import Drawing, Layer, Role, Stroke, Work
 from foldwright.gauging import bridge_comb, perforation_comb, slots
 from foldwright.gauging.gauges import gauges_for
-from foldwright.gauging.model import Gauge, LeftOut, setting_of
+from foldwright.gauging.model import Gauge, LeftOut, Sheet, setting_of
 from foldwright.gauging.page import page_for
 from foldwright.gauging.parts import comb, rectangle, with_gaps
 from foldwright.gauging.sheets import Page
@@ -162,6 +162,27 @@ def test_scores_are_made_as_the_profile_makes_them() -> None:
             assert {one.work for one in scores} == {work}
             sources = Counter(one.source for one in scores)
             assert (max(sources.values()) > 1) is several
+
+
+def test_a_double_score_has_two_lines_beside_its_fold() -> None:
+    given = setting("hand")
+    assert given.way.score is not None
+    shift = replace(given.way.score.shift, value=0.4)
+    score = replace(given.way.score, shift=shift)
+    doubled = replace(given, way=replace(given.way, score=score))
+    single, double = (
+        [
+            [one for one in found.strokes if one.layer is Layer.SCORE]
+            for found in gauges_for(bench)
+            if not isinstance(found, LeftOut) and found.sheet is Sheet.FOLDS
+        ]
+        for bench in (given, doubled)
+    )
+    for ones, twos in zip(single, double, strict=True):
+        heights = [float(one.path.start.y) for one in ones]
+        assert sorted(float(two.path.start.y) for two in twos) == pytest.approx(
+            sorted(height + by for height in heights for by in (0.4, -0.4))
+        )
 
 
 def test_the_rhythms_are_cut_as_the_form_says() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from ..compiling.perforate import rhythm
 from ..drawing import Layer, Role, Stroke, Work
-from ..geometry import Path
+from ..geometry import Path, Vector
 from .model import Setting
 
 
@@ -22,27 +22,32 @@ def cut(paths: Iterable[Path], source: str, role: Role = Role.OUTLINE) -> list[S
 
 
 def scored(path: Path, source: str, setting: Setting) -> list[Stroke]:
-    """A score as the profile makes it: one line, dashes, or the cuts of a perforation.
+    """A score along x as the profile makes it: a line, or two beside the fold; whole or in parts.
 
     Dashes and cuts are those that the profile wants to see, so the kerf that it
     has now is taken off their ends.
     """
     score = setting.way.score
     assert score is not None
-    parts = [path]
+    shift = score.shift.value
+    paths = [path.moved(Vector(0.0, by)) for by in (shift, -shift)] if shift else [path]
     if score.work is Work.PERFORATED:
         way = setting.way.perforation
         assert way is not None
-        parts = _dashes(path, way.cut.value, way.tie.value, setting.kerf)
+        paths = _dashes(paths, way.cut.value, way.tie.value, setting.kerf)
     elif score.dashes is not None:
-        parts = _dashes(path, score.dashes.burn.value, score.dashes.skip.value, setting.kerf)
-    return [_stroke(part, Layer.SCORE, score.work, source, Role.FOLD) for part in parts]
+        paths = _dashes(paths, score.dashes.burn.value, score.dashes.skip.value, setting.kerf)
+    return [_stroke(part, Layer.SCORE, score.work, source, Role.FOLD) for part in paths]
 
 
-def _dashes(path: Path, cut: float, tie: float, kerf: float) -> list[Path]:
+def _dashes(paths: Iterable[Path], cut: float, tie: float, kerf: float) -> list[Path]:
     half = kerf / 2.0
-    places = rhythm(path.length, cut, tie, closed=False)
-    return [path.stretch(start + half, end - half) for start, end in places if end - start > kerf]
+    return [
+        path.stretch(start + half, end - half)
+        for path in paths
+        for start, end in rhythm(path.length, cut, tie, closed=False)
+        if end - start > kerf
+    ]
 
 
 def perforated(path: Path, cut: float, tie: float, source: str, setting: Setting) -> list[Stroke]:

@@ -18,7 +18,8 @@ def profile_text(
     """The file of a material that is its base but for the figures that were measured.
 
     `material` is what the base calls itself, `based_on` how this file names it, and
-    `readings` the form as a person would find it.  The same text for the same readings, byte for byte.
+    `readings` the form as a person would find it.  The same text for the same readings,
+    byte for byte.
     """
     lines = [
         OUR_MARK,
