@@ -83,8 +83,8 @@ def test_no_rhythm_is_weaker_than_asked_for(
     check_rhythm(places, length, cut, tie, crossed)
     if at_ends and places:
         assert min(places[0][0], length - places[-1][1]) >= tie - 1e-9
-    if not at_ends and not crossed:
-        # Dashes burn both ends.
+    if not at_ends and not crossed and not cut < length <= tie:
+        # Dashes burn both ends, unless there is only room for one.
         assert places[0][0] == 0.0
         assert places[-1][1] == pytest.approx(length)
 
@@ -285,6 +285,16 @@ def test_dashes_burn_their_ends_and_skip_where_they_meet(build: Any) -> None:
     assert {s.work for s in passed.drawing.on(Layer.SCORE)} == {Work.HALF_CUT}
     # Cuts to depth are no dashes.
     assert len(passed.drawing.on(Layer.CUT)) == 1
+
+
+def test_a_lone_dash_burns_the_end_that_nothing_meets() -> None:
+    assert rhythm(6.2, 5.0, 1.0, at_ends=False, crossed=(6.2,)) == [(0.0, 5.0)]
+    assert rhythm(6.2, 5.0, 1.0, at_ends=False, crossed=(0.0,)) == [pytest.approx((1.2, 6.2))]
+    # Between two free ends there are two, a skip apart.
+    assert rhythm(6.2, 5.0, 1.0, at_ends=False) == [
+        pytest.approx((0.0, 2.6)),
+        pytest.approx((3.6, 6.2)),
+    ]
 
 
 def test_the_kerf_shortens_every_dash(build: Any) -> None:

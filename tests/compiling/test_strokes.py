@@ -114,7 +114,7 @@ def scored(build: Any, fold: Fold, work: Work = Work.CREASED, side: Side = Side.
 
 
 def test_valleys_are_scored_from_the_back_where_the_profile_says_so(build: Any) -> None:
-    """The groove of a score lies outside of the fold: thickness fact T25."""
+    """The groove of a score lies outside of the fold: published/creasing.toml, T25."""
     passed = scored(build, folded(build, VALLEY, VALLEY, MOUNTAIN, VALLEY))
     scores = passed.drawing.on(Layer.SCORE)
     assert [(s.side, s.path.box()[0::2]) for s in scores] == [

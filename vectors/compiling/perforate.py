@@ -96,14 +96,18 @@ def _fitted(
     # So many fit if they are pressed, with ties as they are.
     more = math.ceil((rest + tie) / (cut + tie) - ROUNDING_MM)
     pressed = (rest - (more - 1) * tie) / more if more > 0 else 0.0
-    if more > 0 and pressed * more > fewer * cut:
+    # A line of dashes is burned up to its ends, where nothing meets it there.
+    burned = ends[0] == 0.0, ends[1] == 0.0
+    split = all(burned) and fewer == 1 < more and pressed > 0.0
+    if split or (more > 0 and pressed * more > fewer * cut):
         count, made, wide, before = more, pressed, tie, ends[0]
     elif fewer > 0:
         spare = rest - fewer * cut - (fewer - 1) * tie
         shares = fewer - 1 + sum(free)
         each = spare / shares if shares else 0.0
         count, made, wide = fewer, cut, tie + each
-        before = ends[0] + (each if free[0] else 0.0 if shares else spare / 2.0)
+        ahead = {(True, False): 0.0, (False, True): spare}.get(burned, spare / 2.0)
+        before = ends[0] + (each if free[0] else 0.0 if shares else ahead)
     else:
         return []
     return [
