@@ -174,6 +174,29 @@ class TestBezier:
         assert_near(path, lambda t: on_bezier(floats, t))
         assert_smooth(path, corners=sum(1 for t in curve.cusps if t in curve.knots[1:-1]))
 
+    @settings(deadline=None, max_examples=60)
+    @given(
+        st.sampled_from(["cusp", "first step", "straight"]),
+        st.floats(-9.0, -2.0),
+        st.floats(-1.0, 3.0),
+        st.tuples(*[st.floats(-1.0, 1.0)] * 4),
+    )
+    def test_what_is_nearly_a_cusp_is_followed_too(
+        self, kind: str, small: float, large: float, free: tuple[float, float, float, float]
+    ) -> None:
+        """Bends far tighter than the tolerance: followed, or a corner, but always as near."""
+        e, size = 10.0**small, 10.0**large
+        a, b, c, d = free
+        unit = {
+            "cusp": ((0.0, 0.0), (1.0, 1.0 + e * a), (e * b, 1.0), (1.0, 0.0)),
+            "first step": ((0.0, 0.0), (e * a, e * b), (c, d), (1.0, 0.0)),
+            "straight": ((0.0, 0.0), (3.0 * a, e * b), (3.0 * c, e * d), (1.0, 0.0)),
+        }[kind]
+        places = tuple((x * size, y * size) for x, y in unit)
+        path = fit(bezier(*places))
+        assert_near(path, lambda t: on_bezier(places, t))
+        assert len(path.segments) <= 120
+
     @pytest.mark.parametrize(
         ("places", "text"),
         [

@@ -2,8 +2,9 @@
 
 The curve is gone along by biarcs: two arcs that touch each other, that start and
 end on the curve and head there as the curve does.  The arcs of a fit therefore run on
-smoothly into each other, except where the curve itself has a cusp.  Each biarc is made
-as long as the tolerance lets it be, so that few are needed.
+smoothly into each other, except where the curve itself has a cusp, or bends so tightly
+that half the tolerance covers all of it: that is a corner.  Each biarc is made as
+long as the tolerance lets it be, so that few are needed.
 
 How far a biarc leaves its stretch of the curve is measured at `_SAMPLES` places of
 the stretch, evenly in the parameter, as the distance across to the arcs; what may lie
@@ -149,10 +150,12 @@ def _longest(
     # Where it fits and where it does not, with the error there.
     good, good_off = start, 0.0
     bad, bad_off = math.inf, math.inf
-    best: list[Segment] = []
+    best: list[Segment] | None = None
     end = min(high, start + step)
     while True:
         arcs, off = biarc(curve, start, end)
+        if off > within and _is_speck(curve, start, end, within):
+            arcs, off = [Segment(Point(*curve.at(start)), Point(*curve.at(end)))], within
         if off <= within:
             good, good_off, best = end, max(off, 1e-3 * within), arcs
             if end == high or off >= _ENOUGH * within:
@@ -161,21 +164,30 @@ def _longest(
             bad, bad_off = end, off
             if bad - start <= shortest:
                 raise ValueError("the curve bends too sharply for arcs to follow it")
-        if best and bad < math.inf:
+        if best is not None and bad < math.inf:
             if bad - good <= _NEAR_ENOUGH * (bad - start):
                 break
             share = 0.5
             if bad_off < math.inf:
                 share = math.log(_AIM * within / good_off) / math.log(bad_off / good_off)
             end = good + (bad - good) * min(0.9, max(0.1, share))
-        elif best:
+        elif best is not None:
             # The error grows with the third power of the length.
             grown = (_AIM * within / good_off) ** (1.0 / 3.0)
             end = min(high, start + (good - start) * max(1.1, grown))
         else:
             shrunk = (_AIM * within / bad_off) ** (1.0 / 3.0)
             end = start + (bad - start) * min(0.9, max(0.2, shrunk))
-    return good, best
+    return good, best or []
+
+
+def _is_speck(curve: Curve, start: float, end: float, within: float) -> bool:
+    """Whether a stretch keeps so close to where it starts that it is a corner."""
+    first = curve.at(start)
+    return all(
+        math.dist(curve.at(start + (end - start) * (index / _SAMPLES)), first) <= within / 2.0
+        for index in range(_SAMPLES, 0, -1)
+    )
 
 
 def biarc(curve: Curve, start: float, end: float) -> tuple[list[Segment], float]:
