@@ -87,9 +87,9 @@ def shorten(drawing: Drawing, job: Job) -> Passed:
         return Passed(drawing)
     inset, shift = score.inset.value, score.shift.value
     holes = _holes(drawing)
-    if inset == shift == 0.0 and not holes:
-        return Passed(drawing)
     folds = [index for index, stroke in enumerate(drawing.strokes) if stroke.role is Role.FOLD]
+    if not folds or (inset == shift == 0.0 and not holes):
+        return Passed(drawing)
     opened = [index for index in folds if not drawing.strokes[index].path.closed]
     ends = [(index, at) for index in opened for at in _ends(drawing.strokes[index].path)]
     lines = _lines(drawing, job)
