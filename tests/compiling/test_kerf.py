@@ -168,6 +168,24 @@ def test_a_corner_that_is_too_tight_is_told(build: Any) -> None:
     assert drawn.area == pytest.approx(20.2 * 20.2 - 10.0 * 10.0)
 
 
+def test_many_openings_are_moved_as_each_of_them_is(build: Any) -> None:
+    """From some tens on they go through whole columns; among them one that vanishes."""
+    openings = [
+        build.opening(f"hole {i}", circle(point(2 * i + 3, 20), Fraction(i + 1, 20)))
+        for i in range(40)
+    ]
+    way = build.way(kerf=0.2)
+    together = build.run(build.piece(openings=tuple(openings)), way, draw, compensate)
+    assert [stop.rule for stop in together.findings] == ["narrower-than-kerf"] * 2
+    alone = [
+        only(
+            build.run(build.piece(openings=(opening,)), way, draw, compensate).drawing, Role.OPENING
+        )
+        for opening in openings[2:]
+    ]
+    assert [s for s in together.drawing.strokes if s.role is Role.OPENING] == alone
+
+
 def test_many_notches_are_one_finding(build: Any) -> None:
     width = Fraction(1, 5)
     notches: list[tuple[Any, Any]] = []

@@ -25,6 +25,12 @@ from .job import Job, Passed
 from .strokes import place_of
 from .wording import mm, named, written
 
+# The share of the kerf by which lines move out.
+_WAYS = {Role.OUTLINE: 0.5, Role.OPENING: -0.5}
+
+# From so many strokes on they are moved in whole columns first.
+_MANY = 32
+
 # What a loss of the offset means to the person who drew the line, and its mend.
 _TOLD = {
     Loss.RADIUS: (
@@ -90,9 +96,14 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
         return Passed(drawing)
     found: list[Problem] = []
     strokes: list[Stroke] = []
-    for stroke in drawing.strokes:
+    easy = _easy(drawing, job)
+    for index, stroke in enumerate(drawing.strokes):
         if stroke.role not in (Role.OUTLINE, Role.OPENING):
             strokes.append(stroke)
+            continue
+        path = easy.get(index)
+        if path is not None:
+            strokes.append(replace(stroke, path=path))
             continue
         moved = _moved(stroke, job)
         strokes += (replace(stroke, path=path, role=_role(stroke, path)) for path in moved.paths)
@@ -100,9 +111,29 @@ def compensate(drawing: Drawing, job: Job) -> Passed:
     return Passed(drawing.with_strokes(tuple(strokes)), tuple(found))
 
 
+def _easy(drawing: Drawing, job: Job) -> dict[int, Path]:
+    """Where there are many strokes, the paths of those that can be moved all at once."""
+    along_x, along_y = job.kerfs
+    found: dict[int, Path] = {}
+    if along_x != along_y:
+        return found
+    for role, way in _WAYS.items():
+        which = [index for index, stroke in enumerate(drawing.strokes) if stroke.role is role]
+        if len(which) < _MANY:
+            continue
+        # Only here: numpy takes a while to import.
+        from ..geometry.offset_many import offset_many
+
+        paths = offset_many([drawing.strokes[index].path for index in which], way * along_x)
+        found.update(
+            (index, path) for index, path in zip(which, paths, strict=True) if path is not None
+        )
+    return found
+
+
 def _moved(stroke: Stroke, job: Job) -> Rings:
     along_x, along_y = job.kerfs
-    way = 0.5 if stroke.role is Role.OUTLINE else -0.5
+    way = _WAYS[stroke.role]
     if along_x == along_y:
         return offset_rings(stroke.path, way * along_x)
     return rings_across(stroke.path, way * along_x, way * along_y)
