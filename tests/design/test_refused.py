@@ -31,6 +31,7 @@ ELSEWHERE = {
     "extra-off-its-piece": "test_dressing",
     "unknown-sheet": "test_kept",
     "not-judged": "test_resolve",
+    "curve-fitted": "test_curves",
 }
 
 
@@ -111,6 +112,7 @@ def test_only_notes_do_not_stop() -> None:
     assert soft == {
         "undeclared-stock",
         "not-judged",
+        "curve-fitted",
         "unused-measure",
         "extra-off-its-piece",
         "unknown-sheet",

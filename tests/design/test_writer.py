@@ -15,7 +15,9 @@ from foldwright.design import (
     ArcDraft,
     BandDraft,
     CircleDraft,
+    CurveDraft,
     Design,
+    EllipseDraft,
     EnvelopeDraft,
     ExtraDraft,
     FoldDraft,
@@ -64,6 +66,7 @@ VERTICES = st.one_of(
     SPOTS,
     st.builds(VertexDraft, at=SPOTS, round=st.none() | NUMBERS),
     st.builds(ArcDraft, arc_to=SPOTS, through=SPOTS),
+    st.builds(CurveDraft, curve_to=SPOTS, control=st.lists(SPOTS, min_size=1, max_size=2)),
 )
 ALONG = st.lists(VERTICES, max_size=4)
 CORNERS = st.lists(st.builds(VertexDraft, at=SPOTS, round=st.none() | NUMBERS), max_size=4)
@@ -77,6 +80,7 @@ SHAPES = st.one_of(
     ),
     st.builds(RectangleDraft, width=NUMBERS, height=NUMBERS),
     st.builds(CircleDraft, at=SPOTS, radius=NUMBERS),
+    st.builds(EllipseDraft, at=SPOTS, rx=NUMBERS, ry=NUMBERS),
     st.builds(PolygonDraft, points=CORNERS),
     st.builds(PathDraft, points=ALONG),
 )

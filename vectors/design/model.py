@@ -35,6 +35,7 @@ from .written import (
     spot,
     word,
     word_of,
+    wrong,
 )
 
 FORMAT = 1
@@ -124,18 +125,44 @@ class ArcDraft(Draft):
     place: Place = _place()
 
 
-Along = Sequence[VertexDraft | ArcDraft | Spot]
-"""The vertices of a path as they may be written; kept are `VertexDraft` and `ArcDraft`."""
+def _control(written: object, key: str) -> tuple[Spot, ...]:
+    found = tuple(spot(item, key) for item in row(written, key))
+    if len(found) not in CONTROL_PLACES:
+        raise wrong(key, "one or two control places", written)
+    return found
 
 
-def vertex(written: object, key: str = "points") -> VertexDraft | ArcDraft:
+CONTROL_PLACES = (1, 2)
+"""How many control places a curve may have between its ends."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CurveDraft(Draft):
+    """A Bézier curve from the place before to `curve_to`.
+
+    With one place in `control` it is quadratic, with two cubic.
+    """
+
+    curve_to: Spot = field(metadata=_SPOT)
+    control: Sequence[Spot] = field(metadata=kept_as(_control))
+    place: Place = _place()
+
+
+AnyVertex = VertexDraft | ArcDraft | CurveDraft
+"""A vertex of a path as it is kept."""
+
+Along = Sequence[AnyVertex | Spot]
+"""The vertices of a path as they may be written; kept is `AnyVertex` of each."""
+
+
+def vertex(written: object, key: str = "points") -> AnyVertex:
     """The vertex that was written, a bare place `(x, y)` included."""
-    if isinstance(written, VertexDraft | ArcDraft):
+    if isinstance(written, VertexDraft | ArcDraft | CurveDraft):
         return written
     return VertexDraft(at=spot(written, key))
 
 
-def along(written: object, key: str = "points") -> tuple[VertexDraft | ArcDraft, ...]:
+def along(written: object, key: str = "points") -> tuple[AnyVertex, ...]:
     """The vertices that were written, each in its kept form."""
     return tuple(vertex(item, key) for item in row(written, key))
 
@@ -165,7 +192,7 @@ class PolygonDraft(Draft):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PathDraft(Draft):
-    """A closed shape of lines and arcs; it may end in an arc back to its first place."""
+    """A closed shape of lines, arcs and curves; it may end in one back to its first place."""
 
     points: Along = field(metadata=_ALONG)
     place: Place = _place()
@@ -180,7 +207,17 @@ class CircleDraft(Draft):
     place: Place = _place()
 
 
-ShapeDraft = RectangleDraft | PolygonDraft | PathDraft | CircleDraft
+@dataclass(frozen=True, kw_only=True, slots=True)
+class EllipseDraft(Draft):
+    """A whole ellipse whose half-axes `rx` and `ry` lie along x and y."""
+
+    at: Spot = field(metadata=_SPOT)
+    rx: Written = field(metadata=_NUMBER)
+    ry: Written = field(metadata=_NUMBER)
+    place: Place = _place()
+
+
+ShapeDraft = RectangleDraft | PolygonDraft | PathDraft | CircleDraft | EllipseDraft
 """The closed shapes that an outline or an opening may have."""
 
 

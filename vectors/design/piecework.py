@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ..geometry import Path, Point, Vector, circle, line, polygon
+from ..geometry.ellipses import Ellipse
+from ..geometry.fitting import fit
 from ..geometry.meetings import Meeting, meetings
 from ..measures import (
     LARGEST_MM,
@@ -16,13 +18,15 @@ from ..measures import (
     as_length,
     as_number,
 )
-from ..measures.exact import MEETS_MM, ROUNDING_MM
+from ..measures.exact import FITTED_MM, MEETS_MM, ROUNDING_MM
 from ..problems import Collector, DesignError, Place, problem
 from .model import (
     ArcDraft,
     BandDraft,
     BandSense,
     CircleDraft,
+    CurveDraft,
+    EllipseDraft,
     FoldDraft,
     MarkDraft,
     OpeningDraft,
@@ -32,6 +36,7 @@ from .model import (
     RectangleDraft,
     ShapeDraft,
     SlitDraft,
+    VertexDraft,
     along,
 )
 from .naming import called, fold_names
@@ -143,15 +148,14 @@ class PieceWork:
         whole = True
         for index, item in enumerate(along(written)):
             which = f"point {index + 1} of {what}"
-            if isinstance(item, ArcDraft):
-                at, through = self.spot(item.arc_to, which), self.spot(item.through, which)
+            if not isinstance(item, VertexDraft):
+                bent = self.bent(item, which)
                 if index == 0:
-                    self.tell("arc-without-a-start", item.place, what=what)
+                    self.tell("arc-without-a-start", item.place, what=what, bend=_bend(item))
+                if index == 0 or bent is None:
                     whole = False
-                elif at is not None and through is not None:
-                    corners.append(Corner(at=at, through=through))
-                    continue
-                whole = False
+                else:
+                    corners.append(bent)
                 continue
             at = self.spot(item.at, which)
             radius: Number | None = Fraction(0)
@@ -162,6 +166,25 @@ class PieceWork:
             else:
                 corners.append(Corner(at=at, radius=radius))
         return corners if whole else None
+
+    def bent(self, item: ArcDraft | CurveDraft, which: str) -> Corner | None:
+        """The corner that an arc or a curve leads to."""
+        if isinstance(item, ArcDraft):
+            at, through = self.spot(item.arc_to, which), self.spot(item.through, which)
+            if at is None or through is None:
+                return None
+            return Corner(at=at, through=through)
+        at = self.spot(item.curve_to, which)
+        found = [self.spot(place, f"a control place of {which}") for place in item.control]
+        control = tuple(place for place in found if place is not None)
+        if at is None or len(control) < len(found):
+            return None
+        return Corner(at=at, control=control)
+
+    def tell_fitted(self, what: str, curve: str, count: int, place: Place) -> None:
+        """Keep a note that arcs stand for a curve."""
+        arcs = "1 arc" if count == 1 else f"{count} arcs"
+        self.tell("curve-fitted", place, what=what, arcs=arcs, curve=curve, within=mm(FITTED_MM))
 
     def shaped(self, written: object, what: str, place: Place, *, closed: bool) -> Shaped | None:
         """The path along written vertices."""
@@ -190,6 +213,10 @@ class PieceWork:
             if any(abs(part) > LARGEST_MM for part in vertex.at.floats()):
                 self.tell("length-too-large", place, what=f"the way to a point of {what}")
                 return None
+        vertices = along(written)
+        for index, count in found.fitted:
+            own = vertices[index].place
+            self.tell_fitted(what, "a curve", count, place if own.line is None else own)
         return found
 
     def open_or_closed(self, written: object, what: str, place: Place) -> Path | None:
@@ -216,11 +243,14 @@ class PieceWork:
                 centre = self.spot(written.at, f"the centre of {what}")
                 radius = self.positive(written.radius, f"the radius of {what}")
                 path = None if centre is None or radius is None else circle(centre, radius)
+            case EllipseDraft():
+                path = self.ellipse(written, what, own)
             case PolygonDraft() | PathDraft():
-                if isinstance(written, PolygonDraft) and any(
-                    isinstance(item, ArcDraft) for item in written.points
-                ):
-                    self.tell("arc-in-a-polygon", own)
+                bends = [
+                    item for item in along(written.points) if not isinstance(item, VertexDraft)
+                ]
+                if isinstance(written, PolygonDraft) and bends:
+                    self.tell("arc-in-a-polygon", own, bend=_bend(bends[0]))
                     return None
                 shaped = self.shaped(written.points, what, own, closed=True)
                 path = None if shaped is None else shaped.path
@@ -239,6 +269,22 @@ class PieceWork:
                 self.tell("outline-crosses-itself", own, at=crossing, rim=what, other="itself")
             return None
         return path if area > 0 else path.reversed
+
+    def ellipse(self, written: EllipseDraft, what: str, place: Place) -> Path | None:
+        """An ellipse along the axes, as arcs; a circle where its half-axes are one length."""
+        centre = self.spot(written.at, f"the centre of {what}")
+        rx = self.positive(written.rx, f"the half-axis along x of {what}")
+        ry = self.positive(written.ry, f"the half-axis along y of {what}")
+        if centre is None or rx is None or ry is None:
+            return None
+        if rx == ry:
+            return circle(centre, rx)
+        if min(rx, ry) <= MEETS_MM:
+            self.tell("no-area", place, what=what)
+            return None
+        path = fit(Ellipse(centre=centre, rx=float(rx), ry=float(ry)))
+        self.tell_fitted(what, "an ellipse", len(path.segments), place)
+        return path
 
     def rectangle(self, written: RectangleDraft, what: str, place: Place) -> Path | None:
         """A rectangle, its corners rounded."""
@@ -498,6 +544,10 @@ def _crossing(path: Path) -> Point | None:
                 if isinstance(meeting, Meeting):
                     return meeting.at
     return None
+
+
+def _bend(item: ArcDraft | CurveDraft) -> str:
+    return "an arc" if isinstance(item, ArcDraft) else "a curve"
 
 
 def told(kind: str, name: str, written: str | None) -> str:

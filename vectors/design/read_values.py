@@ -8,8 +8,12 @@ from ..measures import Expression
 from ..problems import DesignError
 from ..sources import Table, shown
 from .model import (
+    CONTROL_PLACES,
+    AnyVertex,
     ArcDraft,
     CircleDraft,
+    CurveDraft,
+    EllipseDraft,
     PathDraft,
     PolygonDraft,
     RectangleDraft,
@@ -19,11 +23,14 @@ from .model import (
 from .written import expression
 
 Pair = tuple[Expression, Expression]
-Vertices = tuple[VertexDraft | ArcDraft, ...]
+Vertices = tuple[AnyVertex, ...]
 
 _A_PLACE = "a place [x, y]"
-_A_VERTEX = "[x, y], { at = [x, y], round = r } or { arc_to = [x, y], through = [x, y] }"
-_FORMS = ("rectangle", "polygon", "path", "circle")
+_A_VERTEX = (
+    "[x, y], { at = [x, y], round = r }, { arc_to = [x, y], through = [x, y] } "
+    "or { curve_to = [x, y], control = [[x, y]] }"
+)
+_FORMS = ("rectangle", "polygon", "path", "circle", "ellipse")
 
 
 def number(table: Table, key: str, *, required: bool = False) -> Expression | None:
@@ -100,7 +107,7 @@ def vertices_at(table: Table, values: tuple[object, ...], *path: str | int) -> V
     return read if len(read) == len(found) else None
 
 
-def vertex_at(table: Table, value: object, *path: str | int) -> VertexDraft | ArcDraft | None:
+def vertex_at(table: Table, value: object, *path: str | int) -> AnyVertex | None:
     """One vertex at a path of keys inside a table."""
     place = table.place(*path)
     if isinstance(value, Mapping):
@@ -113,14 +120,31 @@ def vertex_at(table: Table, value: object, *path: str | int) -> VertexDraft | Ar
             if to is None or through is None:
                 return None
             return ArcDraft(arc_to=to, through=through, place=place)
+        if "curve_to" in inner or "control" in inner:
+            return _curve(inner)
         at, rounding = pair(inner, "at", required=True), number(inner, "round")
         return None if at is None else VertexDraft(at=at, round=rounding, place=place)
     at = pair_at(table, value, *path, due=_A_VERTEX)
     return None if at is None else VertexDraft(at=at, place=place)
 
 
+def _curve(table: Table) -> CurveDraft | None:
+    """A curve by where it ends and its control places."""
+    to, listed = pair(table, "curve_to", required=True), table.array("control", required=True)
+    if listed is None:
+        return None
+    if len(listed) not in CONTROL_PLACES:
+        table.wrong("control", "a list of one or two control places [x, y]")
+        return None
+    found = [pair_at(table, value, "control", index) for index, value in enumerate(listed)]
+    control = tuple(item for item in found if item is not None)
+    if to is None or len(control) < len(found):
+        return None
+    return CurveDraft(curve_to=to, control=control, place=table.place())
+
+
 def shape(table: Table) -> ShapeDraft | None:
-    """The closed shape that a table describes by one of rectangle, polygon, path and circle."""
+    """The closed shape that a table describes by one of its forms, such as rectangle or path."""
     written = [form for form in _FORMS if form in table]
     if len(written) != 1:
         table.knows(*_FORMS, "round")
@@ -141,13 +165,20 @@ def shape(table: Table) -> ShapeDraft | None:
             if values is None:
                 return None
             return CircleDraft(at=values[:2], radius=values[2], place=table.place("circle"))
+        case "ellipse":
+            values = _row(table, "ellipse", (4,), "[x, y, half-axis along x, half-axis along y]")
+            if values is None:
+                return None
+            place = table.place("ellipse")
+            return EllipseDraft(at=values[:2], rx=values[2], ry=values[3], place=place)
         case "polygon":
             points = vertices(table, "polygon")
             if points is None:
                 return None
             for index, item in enumerate(points):
-                if isinstance(item, ArcDraft):
-                    table.report("arc-in-a-polygon", "polygon", index)
+                if not isinstance(item, VertexDraft):
+                    bend = "an arc" if isinstance(item, ArcDraft) else "a curve"
+                    table.report("arc-in-a-polygon", "polygon", index, bend=bend)
             return PolygonDraft(points=points, place=table.place("polygon"))
         case _:
             points = vertices(table, "path")

@@ -12,7 +12,9 @@ from .model import (
     BandDraft,
     BandSense,
     CircleDraft,
+    CurveDraft,
     Design,
+    EllipseDraft,
     FoldDraft,
     JointEndDraft,
     MeasureDraft,
@@ -229,6 +231,8 @@ def _shape(shape: ShapeDraft) -> list[tuple[str, str | None]]:
             ]
         case CircleDraft():
             return [("circle", _numbers((*shape.at, shape.radius)))]
+        case EllipseDraft():
+            return [("ellipse", _numbers((*shape.at, shape.rx, shape.ry)))]
         case PolygonDraft():
             return [("polygon", _vertices(shape.points))]
         case PathDraft():
@@ -242,6 +246,9 @@ def _vertices(written: Iterable[object]) -> str:
 def _vertex(written: object) -> str:
     if isinstance(written, ArcDraft):
         return _inline([("arc_to", _pair(written.arc_to)), ("through", _pair(written.through))])
+    if isinstance(written, CurveDraft):
+        control = _list(_pair(at) for at in written.control)
+        return _inline([("curve_to", _pair(written.curve_to)), ("control", control)])
     if isinstance(written, VertexDraft) and written.round is not None:
         return _inline([("at", _pair(written.at)), ("round", _number(written.round))])
     return _pair(written.at if isinstance(written, VertexDraft) else written)

@@ -93,7 +93,8 @@ def _told(key: str) -> str:
     return key if '"' in key else f'"{key}"'
 
 
-def _wrong(key: str, due: str, written: object, place: Place | None = None) -> DesignError:
+def wrong(key: str, due: str, written: object, place: Place | None = None) -> DesignError:
+    """The error for a value that is not what is `due` at the field that `key` names."""
     return DesignError(
         problem("wrong-type", place=place, key=_told(key), due=due, found=shown(written))
     )
@@ -110,7 +111,7 @@ def expression(written: object, key: str = "number", place: Place | None = None)
     if isinstance(written, str):
         return parse(written, where)
     if isinstance(written, bool) or not isinstance(written, int | float | Fraction | Decimal):
-        raise _wrong(key, "a number or an expression in quotes", written, place)
+        raise wrong(key, "a number or an expression in quotes", written, place)
     if isinstance(written, float | Decimal) and not isfinite(written):
         raise DesignError(
             problem("unusable-number", place=place, key=_told(key), found=shown(float(written)))
@@ -156,28 +157,28 @@ def spot(written: object, key: str = "place") -> tuple[Expression, Expression]:
     """The place that was written: its x and its y."""
     found = row(written, key)
     if len(found) != 2:
-        raise _wrong(key, "a place [x, y]", written)
+        raise wrong(key, "a place [x, y]", written)
     return (expression(found[0], key), expression(found[1], key))
 
 
 def row(written: object, key: str) -> tuple[object, ...]:
     """Any values in a row."""
     if isinstance(written, str) or not isinstance(written, Sequence):
-        raise _wrong(key, "a list", written)
+        raise wrong(key, "a list", written)
     return tuple(written)
 
 
 def name(written: object, key: str) -> str:
     """A name, of whatever kind."""
     if not isinstance(written, str):
-        raise _wrong(key, "a text", written)
+        raise wrong(key, "a text", written)
     return written
 
 
 def frozen(written: object, key: str) -> Mapping[str, object]:
     """A mapping that cannot be changed, in the order given."""
     if not isinstance(written, Mapping):
-        raise _wrong(key, "a mapping", written)
+        raise wrong(key, "a mapping", written)
     return MappingProxyType(dict(written))
 
 
@@ -188,7 +189,7 @@ def word(kind: type[_Word], written: object, key: str, place: Place | None = Non
         return kind(written)
     due = " or ".join(f'"{member}"' for member in known)
     if not isinstance(written, str):
-        raise _wrong(key, due, written, place)
+        raise wrong(key, due, written, place)
     near = difflib.get_close_matches(written, known, n=1, cutoff=0.5)
     hint = f'did you mean "{near[0]}"?' if near else f"write {due}"
     raise DesignError(

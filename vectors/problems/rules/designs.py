@@ -155,16 +155,16 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="arc-in-a-polygon",
         severity=STOP,
-        text="a polygon has straight sides only, and this one has an arc",
+        text="a polygon has straight sides only, and this one has {bend}",
         mend="write path in place of polygon",
         about="A polygon says that all of its sides are straight.",
     ),
     Rule(
         code="arc-without-a-start",
         severity=STOP,
-        text="{what} begins with an arc",
-        mend="begin with a place [x, y], and end with the arc back to it",
-        about="An arc leads on from the place before it.",
+        text="{what} begins with {bend}",
+        mend="begin with a place [x, y], and end with {bend} back to it",
+        about="An arc or a curve leads on from the place before it.",
     ),
     Rule(
         code="arc-through-its-end",
@@ -190,7 +190,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="round-beside-an-arc",
         severity=STOP,
-        text="{what} is rounded at {spot}, beside an arc",
+        text="{what} is rounded at {spot}, beside {bend}",
         mend="leave out the round, or draw the corner as an arc of its own",
         about="Only a corner between two straight lines is rounded.",
     ),
@@ -326,6 +326,13 @@ RULES: tuple[Rule, ...] = (
         text='the sheet "{sheet}" of the stock "{name}" is no size that is known here',
         mend='write an ISO size such as "A4", or width x height such as "12 x 12 in"',
         about="Sheets are sizes of ISO 216 and ISO 269 (A, B and C), or a width and a height.",
+    ),
+    Rule(
+        code="curve-fitted",
+        severity=NOTE,
+        text="{what} has {arcs} in place of {curve}, nowhere more than {within} from it",
+        mend="draw it with arc_to where arcs of your own are wanted",
+        about="Cutters run along lines and arcs; other curves are fitted with arcs that touch.",
     ),
     Rule(
         code="not-judged",
