@@ -259,6 +259,46 @@ def test_an_arc_no_wider_than_the_shift_is_told(build: Any) -> None:
     assert passed.drawing.on(Layer.SCORE)[0].path == ring.path.rounded()
 
 
+def test_a_curve_in_short_steps_is_joined_beyond_the_steps_at_the_corner(build: Any) -> None:
+    """Steps of 0.3 mm of a circle of 20 mm, crossed by a line: as beside the true arc."""
+    turn = 2.0 * math.asin(0.3 / 40.0)
+    ways = [math.pi / 2.0 + turn * (i - 60) for i in range(121)]
+    steps = [Point(50.0 + 20.0 * math.cos(way), 10.0 + 20.0 * math.sin(way)) for way in ways]
+    cross = build.fold("fold 2", (50, 0), (50, 60))
+    curved = build.fold("fold 1", path=line(*steps))
+    bulge = math.tan((ways[-1] - ways[0]) / 4.0)
+    arc = build.fold("fold 1", path=Path((Vertex(steps[0], bulge), Vertex(steps[-1]))))
+    way = shifted(build, 0.5, 0.7)
+    found, due = (ends(scored(build, way, fold, cross)) for fold in (curved, arc))
+    assert len(found) == len(due) == 4
+    for pair, wanted in zip(found, due, strict=True):
+        assert pair[0] == pytest.approx(wanted[0], abs=0.02)
+        assert pair[1] == pytest.approx(wanted[1], abs=0.02)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.floats(0.2, 3.0), min_size=1, max_size=12), st.integers(1, 8))
+def test_crossed_steps_are_joined_or_told(build: Any, widths: list[float], count: int) -> None:
+    """Whatever the steps between crossings: each fold is told or has two lines that keep off."""
+    xs = [10.0]
+    for width in widths:
+        xs.append(xs[-1] + width)
+    steps = [(x, 30.0 + 0.2 * (i % 2)) for i, x in enumerate(xs)]
+    folds = [build.fold("fold 1", (0.0, 30.0), *steps, (100.0, 30.0))]
+    for number in range(count):
+        x = 10.0 + 40.0 * number / count
+        folds.append(build.fold(f"fold {number + 2}", (x, 0.0), (x, 60.0)))
+    passed = run(build, shifted(build, 0.3, 0.5), *folds)
+    told = {p.message.split('"')[1] for p in passed.findings}
+    for fold in folds:
+        lines = [s.path for s in passed.drawing.on(Layer.SCORE) if s.source == fold.name]
+        assert lines
+        if len(lines) > 1:
+            assert all(nearest(fold.path, p.start).away >= 0.25 for p in lines)
+        else:
+            assert told
+
+
 def test_beside_a_fold_that_is_scored_once_lines_end_on_its_line(build: Any) -> None:
     """Fold 1 and 2 are too near to each other; fold 3 ends on fold 1."""
     folds = (

@@ -129,20 +129,78 @@ class _Streets:
         self, single: set[int]
     ) -> tuple[dict[tuple[int, int], list[_Line]], dict[int, _Trouble]]:
         """The lines left (1) and right (-1) of each fold that is not `single`, and the troubles."""
-        found: dict[tuple[int, int], list[_Line]] = {}
-        troubles: dict[int, _Trouble] = {}
-        for index, edge in enumerate(self._net.edges):
-            if edge.score in single or edge.score in troubles:
-                continue
-            for side in (1, -1):
-                line = self._line(index, side, single)
-                if isinstance(line, _Trouble):
-                    troubles[edge.score] = line
-                    break
-                found.setdefault((edge.score, side), []).append(line)
+        used: set[tuple[int, int]] = set()
+        while True:
+            found: dict[tuple[int, int], list[_Line]] = {}
+            troubles: dict[int, _Trouble] = {}
+            up: set[tuple[int, int]] = set()
+            for index, edge in enumerate(self._net.edges):
+                for side in (1, -1):
+                    if edge.score in single or (index, side) in used:
+                        continue
+                    line = self._line(index, side, single, used)
+                    if not isinstance(line, _Trouble):
+                        found.setdefault((edge.score, side), []).append(line)
+                    elif self._is_used_up(index, side, used | up):
+                        up.add((index, side))
+                    else:
+                        troubles.setdefault(edge.score, line)
+            if not up:
+                break
+            used |= up
+        # Of a score that is used up whole on one side nothing is left.
+        for edge in self._net.edges:
+            if edge.score not in single and any((edge.score, s) not in found for s in (1, -1)):
+                trouble = _Trouble(edge.segment.middle, edge.segment.length)
+                troubles.setdefault(edge.score, trouble)
         return found, troubles
 
-    def _line(self, index: int, side: int, single: set[int]) -> _Line | _Trouble:
+    def _is_used_up(self, index: int, side: int, used: set[tuple[int, int]]) -> bool:
+        """Whether a line that has no room lies at a corner with another fold, and one goes on.
+
+        Of a fold that curves in short steps the first few end before the corner;
+        the corner is then that of the step beyond them.
+        """
+        score = self._net.edges[index].score
+        for first, after in ((True, index + 1), (False, index - 1)):
+            corner = self._turn(index, side, first, used)
+            if corner is None or self._net.edges[corner[0].edge].score == score:
+                continue
+            if (
+                0 <= after < len(self._net.edges)
+                and self._net.edges[after].score == score
+                and (after, side) not in used
+            ):
+                beyond = self._turn(index, side, not first, used)
+                if beyond is not None and beyond[0].edge == after:
+                    return True
+        return False
+
+    def _turn(
+        self, index: int, side: int, first: bool, used: set[tuple[int, int]]
+    ) -> tuple[Ray, float, int] | None:
+        """The next ray on one side of an edge at one of its ends, the angle to it, and the node.
+
+        Where the edge before it along the same score is used up on that side, it is
+        the ray at the far end of that one.
+        """
+        # What lies to the left along the edge lies to the right from its far end.
+        turning = self._net.next_left if (side > 0) is first else self._net.next_right
+        step = -1 if first else 1
+        while True:
+            corner = turning(index, first=first)
+            if corner is None:
+                return None
+            ray, turn = corner
+            if ray.edge == index + step and ray.first is not first and (ray.edge, side) in used:
+                index = ray.edge
+                continue
+            edge = self._net.edges[index]
+            return ray, turn, edge.start if first else edge.end
+
+    def _line(
+        self, index: int, side: int, single: set[int], used: set[tuple[int, int]]
+    ) -> _Line | _Trouble:
         edge = self._net.edges[index]
         carrier = beside(edge.whole, side * self._shift)
         if carrier is None:
@@ -154,17 +212,12 @@ class _Streets:
             square = edge.segment.start if first else edge.segment.end
             if part is not None:
                 square = part.start if first else part.end
-            # What lies to the left along the edge lies to the right from its far end.
-            turning = self._net.next_left if (side > 0) is first else self._net.next_right
-            corner = turning(index, first=first)
-            node = edge.start if first else edge.end
-            at = (
-                None if corner is None else self._corner(carrier, corner, node, side, first, single)
-            )
+            turn = self._turn(index, side, first, used)
+            at = None if turn is None else self._corner(carrier, turn, side, first, single, used)
             ends.append(square if at is None else at)
-            if not first and corner is not None:
-                straight = abs(corner[1] - math.pi) <= _STRAIGHT_RAD
-                joined = (at is not None or straight) and self._follows(index, corner[0])
+            if not first and turn is not None:
+                straight = abs(turn[1] - math.pi) <= _STRAIGHT_RAD
+                joined = (at is not None or straight) and self._follows(index, turn[0])
         length = travelled(carrier, ends[1]) - travelled(carrier, ends[0])
         if length <= MEETS_MM:
             return _Trouble(edge.segment.middle, edge.segment.length)
@@ -182,14 +235,14 @@ class _Streets:
     def _corner(
         self,
         carrier: Segment,
-        corner: tuple[Ray, float],
-        node: int,
+        corner: tuple[Ray, float, int],
         side: int,
         first: bool,
         single: set[int],
+        used: set[tuple[int, int]],
     ) -> Point | None:
         """Where a line meets the next one at a node; None where it ends square."""
-        ray, turn = corner
+        ray, turn, node = corner
         if abs(turn - math.pi) <= _STRAIGHT_RAD:
             return None
         other = self._net.edges[ray.edge]
@@ -202,6 +255,11 @@ class _Streets:
         # Seen from the node the line beside the one edge faces that beside the other.
         outwards = side if first else -side
         facing = -outwards if ray.first else outwards
+        step, number = (1 if ray.first else -1), ray.edge
+        while (number, facing) in used:
+            # There is one that goes on, or the last would not have been used up.
+            number += step
+        other = self._net.edges[number]
         beyond = beside(other.whole, facing * self._shift)
         at = None if beyond is None else carriers_cross(carrier, beyond, place)
         if turn > math.pi and at is not None and at.distance(place) > MITRE_LIMIT * self._shift:
