@@ -72,7 +72,8 @@ def _out_of_reach(source: Path, area: Any, by: float) -> Any:
     # What is no wider than the disc, to rounding, closes first.
     hair = math.copysign(AREAS_MM / 2.0, by)
     back = area.buffer(hair).buffer(-by - hair, quad_segs=_QUARTER)
-    return shapely.get_parts(back.difference(whole) if by > 0.0 else whole.difference(back))
+    parts = shapely.get_parts(back.difference(whole) if by > 0.0 else whole.difference(back))
+    return shapely.STRtree(parts[shapely.area(parts) > 0.0])
 
 
 def _sides_between(here: _Spot, there: _Spot, count: int) -> list[int]:
@@ -102,8 +103,9 @@ def _feature(found: Trimmed, between: list[int], rest: Any) -> Changed:
         arc = len(segments) == 1 and not segments[0].is_line
         return Changed(Change.CORNER, at, segments[0].radius if arc else length)
     line = shapely.LineString(flattened(run))
-    parts = [part for part in rest if part.area > 0.0 and part.distance(line) <= AREAS_MM]
-    return Changed(Change.CLOSED, at, max((widest(part)[1] for part in parts), default=0.0))
+    near = rest.query(line, predicate="dwithin", distance=AREAS_MM)
+    widths = (widest(part)[1] for part in rest.geometries[near])
+    return Changed(Change.CLOSED, at, max(widths, default=0.0))
 
 
 def _neck(
