@@ -31,6 +31,7 @@ LAYERS = (
     "folding",
     "stacking",
     "proving",
+    "dressing",
     "compiling",
     "gauging",
     "pictures",
