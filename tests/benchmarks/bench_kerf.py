@@ -7,6 +7,11 @@ arcs, moved out by half a kerf of 0.1 mm.
 
 - ours, alone: the analytic shift, lines and arcs kept;
 - ours, verified: the same and its verification, as the kerf pass runs it;
+- ours, many at once: the same outlines in whole columns, as the kerf pass moves them
+  where there are some tens;
+- ours, trimmed: a fiftieth of the outlines, each with two notches that are narrower than the
+  kerf, followed through what they lose and proved (in ms for all outlines, reckoned from
+  that fiftieth);
 - the same for notched outlines (12 lines and 4 arcs), which are not convex,
   so that the verification has to look at boxes;
 - shapely, alone: one vectorised call of `shapely.buffer` (mitred) for all
@@ -30,8 +35,13 @@ import shapely
 from foldwright.geometry import Path, Point, Vertex
 from foldwright.geometry.offset import offset
 from foldwright.geometry.offset_check import flattened, verify
+from foldwright.geometry.offset_many import offset_many
+from foldwright.geometry.offset_rings import offset_rings
 
 HALF_KERF = 0.05
+
+# One in so many outlines is enough to measure the slow way.
+FEWER = 50
 QUARTER = math.tan(math.pi / 8.0)
 TOLERANCES = (0.05, 1e-3, 1e-4)
 
@@ -51,16 +61,16 @@ def rounded_rectangle(width: float, height: float, radius: float) -> list[Vertex
     return [Vertex(Point(*at), QUARTER if i % 2 else 0.0) for i, at in enumerate(places)]
 
 
-def outlines(count: int, *, notched: bool) -> list[Path]:
-    """`count` outlines, no two of one size."""
+def outlines(count: int, *, notched: bool, wide: float = 3.0) -> list[Path]:
+    """`count` outlines, no two of one size; their notches are `wide` mm."""
     found = []
     for i in range(count):
         width, height = 40.0 + (i % 100), 30.0 + (i // 100 % 100)
         vertices = rounded_rectangle(width, height, 2.0 + i % 7)
         if notched:
-            # Two notches of 3 mm in the upper side, from right to left.
+            # Two notches in the upper side, from right to left.
             for at in (width * 0.6, width * 0.4):
-                left, right = at - 1.5, at + 1.5
+                left, right = at - wide / 2.0, at + wide / 2.0
                 notch = ((right, height), (right, height - 5), (left, height - 5), (left, height))
                 vertices[-3:-3] = [Vertex(Point(*place)) for place in notch]
         found.append(Path(tuple(vertices), closed=True))
@@ -92,6 +102,15 @@ def verified(paths: list[Path]) -> int:
     return good
 
 
+def trimmed(paths: list[Path]) -> int:
+    """How many outlines come through the loss of a feature with true arcs."""
+    good = 0
+    for path in paths:
+        found = offset_rings(path, HALF_KERF)
+        good += bool(found.paths and found.changed) and not found.refitted
+    return good
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawTextHelpFormatter
@@ -101,12 +120,20 @@ def main() -> None:
     asked = parser.parse_args()
     plain = outlines(asked.outlines, notched=False)
     notched = outlines(asked.outlines, notched=True)
+    narrow = outlines(max(1, asked.outlines // FEWER), notched=True, wide=HALF_KERF)
+    if trimmed(narrow) != len(narrow):
+        raise SystemExit("an outline of the benchmark cannot be trimmed")
     if verified(plain) != len(plain) or verified(notched) != len(notched):
         raise SystemExit("an outline of the benchmark cannot be moved")
 
     rows: list[tuple[str, float]] = [
         ("ours, alone", best(asked.rounds, lambda: alone(plain))),
         ("ours, verified", best(asked.rounds, lambda: verified(plain))),
+        ("ours, many at once", best(asked.rounds, lambda: offset_many(plain, HALF_KERF))),
+        (
+            "ours, trimmed",
+            best(asked.rounds, lambda: trimmed(narrow)) * asked.outlines / len(narrow),
+        ),
         (
             "ours, notched, alone",
             best(asked.rounds, lambda: alone(notched)),

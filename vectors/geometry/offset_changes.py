@@ -21,8 +21,8 @@ from .offset_trim import Trimmed
 from .paths import Path, Segment, path_of
 from .points import Point
 
-# Widths are measured to this share of the size of what is measured.
-_SHARE = 1e-5
+# How often the search for a width is halved: to a millionth of where it starts.
+_HALVINGS = 20
 
 # Chords to the quarter turn of shapely's arcs.
 _QUARTER = 64
@@ -132,9 +132,19 @@ def _at_spot(raw: Sequence[Raw], spot: _Spot) -> Any:
 
 
 def widest(area: Any) -> tuple[Point, float]:
-    """The middle of the widest place of an area, and how wide it is there, in mm."""
+    """A middle of the widest place of an area, and how wide it is there, in mm.
+
+    The area is worn away from its edge until hardly anything is left.
+    """
     left, bottom, right, top = area.bounds
-    circle = shapely.maximum_inscribed_circle(
-        area, tolerance=_SHARE * max(right - left, top - bottom)
-    )
-    return Point(*circle.coords[0]), 2.0 * circle.length
+    low, high = 0.0, min(right - left, top - bottom)
+    core = area
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        worn = area.buffer(-middle, join_style="mitre")
+        if worn.is_empty:
+            high = middle
+        else:
+            low, core = middle, worn
+    at = core.representative_point()
+    return Point(at.x, at.y), 2.0 * float(area.boundary.distance(at))
