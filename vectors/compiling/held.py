@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ..drawing import Drawing, Role, Stroke, Work
+from ..drawing import Drawing, Role, Work
 from ..geometry import Path, Segment
-from ..measures.exact import MEETS_MM, SNAPPED_UM
+from ..measures.exact import HAIR_MM, MEETS_MM, SNAPPED_UM
 from ..problems import Problem
 from .bridge_places import FEWEST
 from .bridges import way_round
@@ -42,9 +41,19 @@ def prove(drawing: Drawing, job: Job) -> Passed:
     found: list[Problem] = []
     runs = _runs(drawing)
     kerf = max(job.kerf, 0.0 if job.way.kerf_y is None else job.way.kerf_y.value)
-    parts = loose_parts(drawing, kerf)
+    # With the outline cut all round, each part of the piece stands by itself.
     filled = _filled(drawing, runs)
-    severed = loose_parts(filled, kerf) if filled is not drawing else parts
+    severed = parts = loose_parts(filled, kerf)
+    if filled is not drawing:
+        whole = [part for part in severed if (Role.OUTLINE, OUTLINE) in part.lines]
+        indices = runs[Role.OUTLINE, OUTLINE]
+        if all(len(part.lines) == 1 for part in whole) and any(
+            length > max(kerf, HAIR_MM) for length in _lengths(drawing, indices)
+        ):
+            # Its bridges join what it runs round to the sheet, and touch nothing else.
+            parts = tuple(part for part in severed if part not in whole)
+        else:
+            parts = loose_parts(drawing, kerf)
     found += [_cut_free(part, job) for part in severed if part.role is Role.SLIT]
     found += [
         _not_held(part, job)
@@ -64,11 +73,23 @@ def _runs(drawing: Drawing) -> dict[tuple[Role, str], list[int]]:
     return found
 
 
-def _gaps(strokes: tuple[Stroke, ...], indices: list[int]) -> Iterator[tuple[Segment, Segment]]:
-    """The last segment before each bridge, and the first one after it."""
-    onward = [*indices[1:], indices[0]]
-    for here, there in zip(indices, onward, strict=True):
-        yield strokes[here].path.segments[-1], strokes[there].path.segments[0]
+def _lengths(drawing: Drawing, indices: list[int]) -> list[float]:
+    """The lengths of the bridges between runs of one line, in mm."""
+    paths = [drawing.strokes[index].path for index in indices]
+    found = []
+    for here, there in zip(paths, [*paths[1:], paths[0]], strict=True):
+        before, last = here.vertices[-2:]
+        first, after = there.vertices[:2]
+        if before.bulge and first.bulge:
+            found.append(
+                bridge_length(
+                    Segment(before.at, last.at, before.bulge),
+                    Segment(first.at, after.at, first.bulge),
+                )
+            )
+        else:
+            found.append(last.at.distance(first.at))
+    return found
 
 
 def _filled(drawing: Drawing, runs: dict[tuple[Role, str], list[int]]) -> Drawing:
@@ -86,15 +107,10 @@ def _filled(drawing: Drawing, runs: dict[tuple[Role, str], list[int]]) -> Drawin
 
 
 def bridge_length(before: Segment, after: Segment) -> float:
-    """The length of the uncut stretch between two segments, in mm, along an arc where both are."""
+    """The length of the uncut stretch between two arcs, in mm: along the circle if it is one."""
     chord = before.end.distance(after.start)
     within = SNAPPED_UM / 1000.0
-    if (
-        before.is_line
-        or after.is_line
-        or before.centre.distance(after.centre) > within
-        or abs(before.radius - after.radius) > within
-    ):
+    if before.centre.distance(after.centre) > within or abs(before.radius - after.radius) > within:
         return chord
     return 2.0 * before.radius * math.asin(min(1.0, chord / (2.0 * before.radius)))
 
@@ -110,7 +126,7 @@ def _held_too_little(
         if way is None:
             continue
         asked = way.length.value + job.kerf - MEETS_MM
-        lengths = [bridge_length(*gap) for gap in _gaps(drawing.strokes, indices)]
+        lengths = _lengths(drawing, indices)
         good = sum(length >= asked for length in lengths)
         least = FEWEST if role is Role.OUTLINE else 1
         if good < least:

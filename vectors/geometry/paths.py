@@ -197,7 +197,17 @@ class Path:
     @property
     def length(self) -> float:
         """The length of all segments, in mm."""
-        return math.fsum(segment.length for segment in self.segments)
+        # As each segment reckons it, without making segments of all of them.
+        found = []
+        vertices = self.vertices
+        for index in range(0 if self.closed else 1, len(vertices)):
+            before = vertices[index - 1]
+            length = before.at.distance(vertices[index].at)
+            if before.bulge:
+                half = 2.0 * math.atan(before.bulge)
+                length *= half / math.sin(half)
+            found.append(length)
+        return math.fsum(found)
 
     @property
     def area(self) -> float:
@@ -211,7 +221,17 @@ class Path:
 
     def box(self) -> tuple[float, float, float, float]:
         """Left, bottom, right and top of the path, in mm.  Raises ValueError without segments."""
-        return union_box(segment.box() for segment in self.segments)
+        if len(self.vertices) < (1 if self.closed else 2):
+            return union_box(())
+        places = [vertex.at.floats() for vertex in self.vertices]
+        xs, ys = [x for x, _ in places], [y for _, y in places]
+        boxes = [(min(xs), min(ys), max(xs), max(ys))]
+        # Only arcs reach beyond their ends.
+        for index in range(0 if self.closed else 1, len(self.vertices)):
+            before = self.vertices[index - 1]
+            if before.bulge:
+                boxes.append(Segment(before.at, self.vertices[index].at, before.bulge).box())
+        return union_box(boxes) if len(boxes) > 1 else boxes[0]
 
     def moved(self, by: Vector) -> Path:
         """The path displaced by `by`."""
