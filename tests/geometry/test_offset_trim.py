@@ -187,6 +187,25 @@ class TestClosedForms:
         assert rounded.paths[0].area == pytest.approx(math.pi * 2.5**2)
         assert (rounded.changed, rounded.losses) == ((), ())
 
+    def test_a_corner_of_hardly_any_turn_is_cut_all_the_same(self) -> None:
+        """Sides of 0.06 degrees overlap by no more than rounding, and still make one ring."""
+        bent = corners(
+            (0, 0),
+            (10, 0),
+            (20, -0.0105),
+            (20, 15),
+            (10.15, 15),
+            (10.15, 5),
+            (10, 5),
+            (10, 15),
+            (0, 15),
+        )
+        for path in (bent, polygon(*(v.at for v in reversed(bent.vertices)))):
+            for by in (1.19, -0.07, -0.08):
+                found = offset_rings(path, by)
+                assert len(found.paths) == 1
+                assert not found.refitted
+
 
 class TestPlaces:
     def test_a_slot(self) -> None:
@@ -282,7 +301,13 @@ class TestRefit:
             fit_ring(shapely.get_coordinates(shapely.LineString([(0, 0), (1, 1)])), 0.1)
 
     @pytest.mark.parametrize(
-        ("path", "by"), [(SLOT, 0.1), (DUMBBELL, -0.1), (KEYHOLE.reversed, 0.1)]
+        ("path", "by"),
+        [
+            (SLOT, 0.1),
+            (DUMBBELL, -0.1),
+            (KEYHOLE.reversed, 0.1),
+            (c_shape(10.0, 8.0, 0.01), 0.2),
+        ],
     )
     def test_the_fallback_gives_what_trimming_gives(
         self, path: Path, by: float, monkeypatch: pytest.MonkeyPatch

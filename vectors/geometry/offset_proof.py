@@ -16,7 +16,7 @@ from typing import Any
 import shapely
 
 from ..measures.exact import AREAS_MM, NODED_MM
-from .offset_check import FLAT_MM, flattened, named_place
+from .offset_check import flattened, named_place
 from .offset_pieces import Pieces, gone
 from .offset_sides import Raw, Side
 from .paths import Path, Segment, Vertex
@@ -72,7 +72,7 @@ def proved(source: Path, rings: Sequence[Path], expected: Any, pieces: Pieces, b
     total = math.copysign(1.0, source.area) * math.fsum(ring.area for ring in rings)
     around = math.fsum(ring.length for ring in rings) + source.length
     return (
-        abs(total - float(expected.area)) <= FLAT_MM * around + AREAS_MM * AREAS_MM
+        abs(total - float(expected.area)) <= AREAS_MM / 2.0 * around
         and _keep_off(source, rings, pieces, abs(by))
         and _agrees_with_buffer(area, source, pieces, by)
     )

@@ -20,8 +20,9 @@ MEETS_MM = 1e-3
 SAME_PLACE_MM = 1e-6
 
 # A stretch of an offset that is nearer to its source than it should be by less than
-# this is as near as it should be: rounding of the places where it was cut.
-KEEPS_OFF_MM = 1e-7
+# this is as near as it should be: sides that meet within `SAME_PLACE_MM` of an end are
+# cut there, and what so is left of them lies no deeper.
+KEEPS_OFF_MM = 2.0 * SAME_PLACE_MM
 
 # What two ways of making one area differ by is nothing where it is no wider than
 # this: the read-back of a file is held to it too.
