@@ -29,7 +29,7 @@ ELSEWHERE = {
     "undeclared-stock": "test_resolve",
     "unused-measure": "test_usage",
     "extra-off-its-piece": "test_dressing",
-    "unknown-sheet": "test_kept",
+    "unknown-sheet": "test_envelopes_and_sheets",
     "not-judged": "test_resolve",
     "curve-fitted": "test_curves",
 }

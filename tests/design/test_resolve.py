@@ -397,12 +397,10 @@ def test_what_is_not_judged_is_said_once_each() -> None:
     ]
     assert told == [
         "marks with a text are",
-        "the envelope is",
     ]
     lines = EVERYTHING.read_text(encoding="utf-8").splitlines()
     assert [lines[(note.place.line or 0) - 1].strip() for note in notes][:2] == [
         "[[piece.mark]]",
-        "[envelope]",
     ]
 
 

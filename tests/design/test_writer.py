@@ -203,6 +203,16 @@ DESIGNED = st.builds(
         EnvelopeDraft,
         form=st.sampled_from(["square-blank", "four-flap", "standard", "none"]),
         clearance_each_side=st.none() | NUMBERS,
+        stock=st.none() | TEXTS,
+        corner=st.none() | NUMBERS,
+    )
+    | st.builds(
+        EnvelopeDraft,
+        form=st.sampled_from(["four-flap", "standard"]),
+        clearance_each_side=st.none() | NUMBERS,
+    )
+    | st.builds(
+        EnvelopeDraft, form=st.just("standard"), standard=st.sampled_from(["C6", "6 in square"])
     ),
     limits=st.none()
     | st.builds(
@@ -210,6 +220,7 @@ DESIGNED = st.builds(
         closed=st.none() | SPOTS,
         thickness=st.none() | NUMBERS,
         stands=st.none() | st.booleans(),
+        post=st.just(()) | st.just(["us-letter", "uk-letter"]),
     ),
     variants=st.dictionaries(
         st.sampled_from(["inch", "very small"]),

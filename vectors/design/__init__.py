@@ -34,7 +34,6 @@ from .model import (
     EnvelopeDraft,
     ExtraDraft,
     FoldDraft,
-    Form,
     JointDraft,
     JointEndDraft,
     LimitsDraft,
@@ -61,9 +60,11 @@ from .model import (
 from .naming import FoldReference, Unfound, find_fold, find_panel, nearest
 from .pattern import Parameter, Pattern, load_pattern
 from .pieces import (
+    Envelope,
     Extra,
     Face,
     Fold,
+    Form,
     Hold,
     How,
     Joint,
@@ -99,6 +100,7 @@ __all__ = [
     "Design",
     "EllipseDraft",
     "EnvelopeDraft",
+    "Envelope",
     "Extra",
     "ExtraDraft",
     "Face",

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
+from foldwright.profiles.paper import envelopes
+
 from ..measures import name_problem
 from ..problems import Place, Problem, problem
 from ..sources import name_problem as file_name_problem
 from .model import (
     ALL_PANELS,
     Design,
+    EnvelopeDraft,
     PathDraft,
     PieceDraft,
     PolygonDraft,
@@ -27,6 +30,7 @@ from .naming import (
     panel_names,
 )
 from .pattern import Pattern
+from .pieces import Form
 from .piecework import told
 from .written import expression
 
@@ -111,7 +115,24 @@ def design_problems(
         found.append(file_name)
     if pattern is None:
         found.extend(piece_problems(design, design.pieces))
+    if design.envelope is not None:
+        found.extend(_envelope_problems(design.envelope))
     return tuple(found)
+
+
+def _envelope_problems(draft: EnvelopeDraft) -> Iterator[Problem]:
+    """A key that the form of the envelope has no use for, and a name that no standard has."""
+    for key, value, form in (
+        ("standard", draft.standard, Form.STANDARD),
+        ("corner", draft.corner, Form.SQUARE_BLANK),
+    ):
+        if value is not None and draft.form not in (form, Form.NONE):
+            yield problem(
+                "envelope-key-unused", place=draft.place, key=key, form=draft.form, of=form
+            )
+    if draft.standard is not None and draft.standard not in envelopes():
+        hint = nearest(draft.standard, envelopes(), "standard envelope")
+        yield problem("unknown-envelope", place=draft.place, name=draft.standard, hint=hint)
 
 
 def _variant_problems(

@@ -20,7 +20,7 @@ from enum import StrEnum
 from ..measures import Unit
 from ..problems import DesignError, Place, problem
 from ..sources import Source
-from .pieces import Face, How, Sense
+from .pieces import Face, Form, How, Sense
 from .written import (
     Draft,
     Spot,
@@ -48,15 +48,6 @@ class Scale(StrEnum):
     WITH = "with"
     FIXED = "fixed"
     RULER = "ruler"
-
-
-class Form(StrEnum):
-    """The form of an envelope."""
-
-    SQUARE_BLANK = "square-blank"
-    FOUR_FLAP = "four-flap"
-    STANDARD = "standard"
-    NONE = "none"
 
 
 ALL_PANELS = "all"
@@ -465,16 +456,28 @@ class PoseDraft(Draft):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EnvelopeDraft(Draft):
-    """The envelope that the card gets."""
+    """The envelope that the card gets.
+
+    `standard` is the name of a standard envelope where it must be that one.  `stock` is what
+    the card's own envelope is cut from, `corner` how much longer the side of a square blank is
+    than the least one that reaches round the card.
+    """
 
     form: Form | str = field(metadata=kept_as(word_of(Form)))
     clearance_each_side: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
     place: Place = _place()
 
 
+    standard: str | None = None
+    stock: str | None = None
+    corner: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LimitsDraft(Draft):
-    """What the finished card must keep to: closed size (two lengths), thickness, standing."""
+    """What the finished card must keep to.
+
+    Closed size (two lengths), thickness, standing, and the services of the post that must take
+    it in its envelope.
+    """
 
     closed: Spot | None = field(default=None, metadata=_MAYBE_SPOT)
     thickness: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
@@ -482,6 +485,7 @@ class LimitsDraft(Draft):
     place: Place = _place()
 
 
+    post: Sequence[str] = field(default=(), metadata=_NAMES)
 @dataclass(frozen=True, kw_only=True, slots=True)
 class VariantDraft(Draft):
     """An edition of the design: other measures, other materials of its stocks, other units.

@@ -250,7 +250,8 @@ class Limits:
     """What the finished card must keep to; None where nothing is asked.
 
     `closed` is the largest closed size, `thickness` the largest thickness, in
-    mm; `stands` asks that it stands.  `closed_place` is where `closed` is written.
+    mm; `stands` asks that it stands, `post` names services that must take it in its
+    envelope.  `closed_place` is where `closed` is written.
     """
 
     closed: tuple[Number, Number] | None = None
@@ -268,10 +269,37 @@ class Resolved:
     where one is used.  `measures` holds the named lengths in mm (counts and
     angles as plain numbers).  `notes` are the problems that do not stop it,
     among them one for each part of the file that is read and kept but not
+    post: tuple[str, ...] = ()
     judged.
     """
 
     name: str
+class Form(StrEnum):
+    """The form of an envelope."""
+
+    SQUARE_BLANK = "square-blank"
+    FOUR_FLAP = "four-flap"
+    STANDARD = "standard"
+    NONE = "none"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Envelope:
+    """The envelope that the card gets; its lengths in mm, None where the design gives none.
+
+    `clearance` is what is left free each side, `corner` how much longer the side of a square
+    blank is than the least one.  `standard` names the standard envelope that it must be,
+    `stock` what the card's own envelope is cut from.
+    """
+
+    form: Form
+    clearance: Number | None = None
+    standard: str | None = None
+    stock: str | None = None
+    corner: Number | None = None
+    place: Place = Place()
+
+
     version: str | None
     units: str
     variant: str | None
@@ -284,3 +312,4 @@ class Resolved:
     poses: tuple[Pose, ...] = ()
     mats: tuple[Mat, ...] = ()
     extras: tuple[Extra, ...] = ()
+    envelope: Envelope | None = None

@@ -15,7 +15,6 @@ from .model import (
     Design,
     EnvelopeDraft,
     ExtraDraft,
-    Form,
     JointDraft,
     JointEndDraft,
     LimitsDraft,
@@ -26,7 +25,7 @@ from .model import (
     VariantDraft,
 )
 from .pattern import Pattern, load_pattern
-from .pieces import Face
+from .pieces import Face, Form
 from .read_pieces import part_name, read_all, read_piece
 from .read_poses import read_pose
 from .read_values import all_of, line, number, number_at, numbers, pair
@@ -244,13 +243,19 @@ def _envelope(top: Table) -> EnvelopeDraft | None:
     table = top.table("envelope")
     if table is None:
         return None
-    form, clearance = (
-        table.choice("form", Form, required=True),
-        number(table, "clearance_each_side"),
-    )
+    form = table.choice("form", Form, required=True)
+    clearance, corner = number(table, "clearance_each_side"), number(table, "corner")
+    standard, stock = table.text("standard"), table.text("stock")
     if form is None:
         return None
-    return EnvelopeDraft(form=form, clearance_each_side=clearance, place=table.place())
+    return EnvelopeDraft(
+        form=form,
+        clearance_each_side=clearance,
+        standard=standard,
+        stock=stock,
+        corner=corner,
+        place=table.place(),
+    )
 
 
 def _limits(top: Table) -> LimitsDraft | None:
@@ -259,7 +264,10 @@ def _limits(top: Table) -> LimitsDraft | None:
         return None
     closed = pair(table, "closed", due="the two sides of the closed card, [width, height]")
     thickness, stands = number(table, "thickness"), table.flag("stands")
-    return LimitsDraft(closed=closed, thickness=thickness, stands=stands, place=table.place())
+    post = table.texts("post") or ()
+    return LimitsDraft(
+        closed=closed, thickness=thickness, stands=stands, post=post, place=table.place()
+    )
 
 
 def _variant(table: Table) -> VariantDraft:

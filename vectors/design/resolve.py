@@ -22,11 +22,10 @@ from .checks import design_problems, draft_points, piece_problems
 from .contacts import ContactWork
 from .dressing import DressingWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
-from .kept import work_out_kept
-from .model import Design, Form, LimitsDraft, PieceDraft, VariantDraft
+from .model import Design, EnvelopeDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
 from .pattern import Pattern, load_pattern
-from .pieces import Limits, Resolved, Stock
+from .pieces import Envelope, Form, Limits, Resolved, Stock
 from .piecework import PieceWork
 from .posing import poses_of
 from .sheets import is_sheet
@@ -91,7 +90,7 @@ def resolve(
     sized = {piece.name: piece.outline.box() for piece in whole}
     dressing = DressingWork(contacts.panels, scopes, sized, found)
     mats, extras = tuple(dressing.mats(design.mats)), tuple(dressing.extras(design.extras))
-    work_out_kept(design, PieceWork(scope_of(first), found))
+    envelope = _envelope_of(design.envelope, PieceWork(scope_of(first), found))
     limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
     return Resolved(
@@ -113,6 +112,7 @@ def resolve(
         mats=mats,
         extras=extras,
     )
+        envelope=envelope,
 
 
 def edition_in_use(
@@ -232,6 +232,8 @@ def _stock_names(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[tuple
 
 
 def _caliper_of(
+    if design.envelope is not None and design.envelope.stock is not None:
+        yield design.envelope.stock, design.envelope.place
     own: str | None, stocks: Mapping[str, Stock], calipers: Mapping[str, Number]
 ) -> CaliperOf:
     other = calipers.get(EVERY_OTHER_STOCK, Fraction(0))
@@ -250,6 +252,30 @@ def _caliper_of(
 def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
     if draft is None:
         return None
+def _envelope_of(draft: EnvelopeDraft | None, work: PieceWork) -> Envelope | None:
+    """The envelope, None where the card gets none."""
+    if draft is None:
+        return None
+    clearance, corner = (
+        None if written is None else work.positive(written, f"the {what}", or_zero=True)
+        for written, what in (
+            (draft.clearance_each_side, "clearance of the envelope"),
+            (draft.corner, "corner of the envelope"),
+        )
+    )
+    form = Form(draft.form)
+    if form is Form.NONE:
+        return None
+    return Envelope(
+        form=form,
+        clearance=clearance,
+        standard=draft.standard,
+        stock=draft.stock,
+        corner=corner,
+        place=draft.place,
+    )
+
+
     closed, closed_place = None, draft.place
     if draft.closed is not None:
         width, height = spot(draft.closed)
@@ -267,6 +293,7 @@ def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
         place=draft.place,
         closed_place=closed_place,
     )
+        post=tuple(draft.post),
 
 
 def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
@@ -274,8 +301,6 @@ def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     letters = [mark for piece in pieces for mark in piece.marks if mark.text is not None]
     if letters:
         yield problem("not-judged", place=letters[0].place, part="marks with a text are")
-    if design.envelope is not None and design.envelope.form != Form.NONE:
-        yield problem("not-judged", place=design.envelope.place, part="the envelope is")
     for name, stock in design.stocks.items():
         if stock.sheet is not None and not is_sheet(stock.sheet):
             place = stock.place

@@ -114,6 +114,9 @@ def write_design(design: Design) -> str:
             ("clearance_each_side", _maybe_number(design.envelope.clearance_each_side)),
         )
         parts.append(_table("[envelope]", rows))
+            ("standard", _maybe_text(design.envelope.standard)),
+            ("stock", _maybe_text(design.envelope.stock)),
+            ("corner", _maybe_number(design.envelope.corner)),
     if design.limits is not None:
         limits = design.limits
         rows = (
@@ -122,6 +125,7 @@ def write_design(design: Design) -> str:
             ("stands", None if limits.stands is None else _flag(limits.stands)),
         )
         parts.append(_table("[limits]", rows))
+            ("post", _texts(limits.post) if limits.post else None),
     for name, variant in design.variants.items():
         measures = [(m, _measure(draft)) for m, draft in variant.measures.items()]
         materials = [

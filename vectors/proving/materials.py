@@ -117,7 +117,9 @@ def _told_at(one: Problem, name: str, place: Place) -> Problem:
 
 
 def _stocks(design: Design) -> tuple[str, ...]:
-    named = (*(piece.stock for piece in design.pieces), *(mat.stock for mat in design.mats))
+    named = [*(piece.stock for piece in design.pieces), *(mat.stock for mat in design.mats)]
+    if design.envelope is not None:
+        named.append(design.envelope.stock)
     return tuple(dict.fromkeys((*design.stocks, *(stock for stock in named if stock is not None))))
 
 

@@ -321,11 +321,27 @@ RULES: tuple[Rule, ...] = (
         about="An empty list of panels is a slip of the pen: the mat would never be cut.",
     ),
     Rule(
+        code="unknown-envelope",
+        severity=STOP,
+        text='no standard envelope is called "{name}"',
+        mend="{hint}",
+        about="The names are those of ISO 269, of the announcement and commercial series, and the "
+        "sides of squares.",
+    ),
+    Rule(
+        code="envelope-key-unused",
+        severity=STOP,
+        text='"{key}" says nothing of an envelope whose form is "{form}"',
+        mend='leave it out, or write form = "{of}"',
+        about="A key that changes nothing was meant to do something.",
+    ),
+    Rule(
         code="unknown-sheet",
         severity=NOTE,
         text='the sheet "{sheet}" of the stock "{name}" is no size that is known here',
-        mend='write an ISO size such as "A4", or width x height such as "12 x 12 in"',
-        about="Sheets are sizes of ISO 216 and ISO 269 (A, B and C), or a width and a height.",
+        mend='write a name such as "A4" or "Letter", or width x height such as "12 x 12 in"',
+        about="Sheets are sizes of ISO 216 and ISO 269 (A, B and C), those of the US, or a width "
+        "and a height.",
     ),
     Rule(
         code="curve-fitted",
