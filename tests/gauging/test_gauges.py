@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely import LineString
 from shapely.strtree import STRtree
 
@@ -26,7 +28,7 @@ from foldwright.gauging.sheets import Page
 from foldwright.gauging.ticks import ticks
 from foldwright.plugins import Group, names
 from foldwright.problems import ProfileError
-from foldwright.profiles import Tool, load_material
+from foldwright.profiles import Figure, Tool, load_material
 from foldwright.profiles.machine import Corner, Lies, Machine, Rim
 from foldwright.writers import WriteOptions
 from foldwright.writers.plain import writer as plain
@@ -308,6 +310,61 @@ def test_every_material_and_tool_makes_its_sheets_or_says_why_not(
         passed = settle(drawing, job)
         assert passed.findings == ()
         assert passed.drawing.strokes == drawing.strokes
+
+
+def of(figure: Figure | None, value: float) -> Figure:
+    assert figure is not None
+    return replace(figure, value=value)
+
+
+@settings(max_examples=60)
+@given(
+    tool=st.sampled_from(["knife", "laser"]),
+    caliper=st.floats(0.05, 5.0),
+    kerf=st.floats(0.0, 5.0),
+    inset=st.floats(0.0, 20.0),
+    allowance=st.floats(0.0, 20.0),
+    shift=st.floats(0.0, 5.0),
+    bridge=st.floats(0.05, 20.0),
+    cut=st.floats(0.05, 50.0),
+    tie=st.floats(0.05, 50.0),
+)
+def test_whatever_a_profile_may_say_no_stroke_lies_on_another(
+    tool: str, caliper: float, kerf: float, inset: float, allowance: float, shift: float,
+    bridge: float, cut: float, tie: float,
+) -> None:  # fmt: skip
+    base = setting(tool)
+    way = base.way
+    assert way.score is not None
+    assert way.bridge is not None
+    assert way.perforation is not None
+    score = replace(
+        way.score,
+        inset=of(way.score.inset, inset),
+        allowance=of(way.score.allowance, allowance),
+        shift=of(way.score.shift, shift),
+    )
+    bridges = replace(
+        way.bridge, length=of(way.bridge.length, bridge), pitch=of(way.bridge.pitch, 3 * bridge)
+    )
+    rhythm = replace(
+        way.perforation, cut=of(way.perforation.cut, cut), tie=of(way.perforation.tie, tie)
+    )
+    way = replace(way, kerf=of(way.kerf, kerf), score=score, bridge=bridges, perforation=rhythm)
+    profile = replace(base.profile, caliper=of(base.profile.caliper, caliper))
+    found = laid(replace(base, profile=profile, way=way))
+    for drawing in found.drawings:
+        left, bottom, right, top = drawing.box()
+        assert min(left, bottom, 210.0 - right, 148.0 - top) >= 6.0 - 1e-9
+        assert overlapping(drawing) == []
+        assert all(one.path.length > 1e-6 for one in drawing.strokes)
+    for one in found.gauges:
+        for values in one.drawn.values():
+            # Every tooth is another one, and a tooth that a form names is drawn.
+            assert all(value >= 0.0 for value in values)
+            sources = {stroke.source for stroke in one.strokes}
+            if one.section in ("slots", "score", "bridges", "perforation"):
+                assert any(source.endswith(f" {len(values)}") for source in sources)
 
 
 @pytest.mark.parametrize("tool", TOOLS)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from ..geometry import Path, Point, polygon
+from ..measures.exact import MEETS_MM
 from .model import Setting
 
 # Between two parts, so that no cut is near another one, in mm.
@@ -41,7 +43,7 @@ def tooth_lefts(widths: Sequence[float]) -> list[float]:
 def with_gaps(outline: Path, spots: Sequence[tuple[int, float]], gap: float) -> list[Path]:
     """The closed outline with gaps `gap` mm long, each about a share of one of its edges.
 
-    Without a gap it stays whole.
+    Without a gap it stays whole; gaps that meet are one.
     """
     if gap <= 0.0 or not spots:
         return [outline]
@@ -53,6 +55,7 @@ def with_gaps(outline: Path, spots: Sequence[tuple[int, float]], gap: float) -> 
     return [
         outline.stretch(here + gap / 2.0, there - gap / 2.0)
         for here, there in zip(middles, following, strict=True)
+        if there - here > gap + MEETS_MM
     ]
 
 
@@ -62,9 +65,15 @@ def held(outline: Path, spots: Sequence[tuple[int, float]], setting: Setting) ->
 
 
 def along(edge: int, length: float, setting: Setting) -> list[tuple[int, float]]:
-    """Spots for bridges along a long edge: two of them, or one for every pitch of the profile."""
-    bridge = setting.way.bridge
-    count = 2 if bridge is None else max(2, round(length / bridge.pitch.value))
+    """Spots for bridges along a long edge: two, or one for every pitch of the profile.
+
+    Fewer where the edge would be more bridge than cut.
+    """
+    bridge, hold = setting.way.bridge, setting.hold
+    if bridge is None:
+        return []
+    most = max(1, math.floor(length / (2.0 * hold)))
+    count = min(most, max(2, round(length / bridge.pitch.value)))
     return [(edge, (index + 0.5) / count) for index in range(count)]
 
 

@@ -17,8 +17,10 @@ _LENGTH_MM = 16.0
 _WIDTH_MM = 12.0
 # The least that is left of a score between two insets.
 _SCORE_MM = 6.0
-# Where the profile has no inset the teeth are about this one, in mm; common practice, no source.
+# Where the profile has none, or less than can be told apart, the teeth are about this
+# inset, in mm; common practice, no source.
 _USUAL_MM = 0.5
+_LEAST_MM = 0.1
 _TIMES = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
 
 
@@ -27,7 +29,8 @@ def draw(setting: Setting) -> Gauge | LeftOut:
     score = setting.way.score
     if score is None:
         return LeftOut(section="score", name=NAME, reason="the material has no score for this tool")
-    insets = told_apart([times * (score.inset.value or _USUAL_MM) for times in _TIMES])
+    inset = score.inset.value if score.inset.value >= _LEAST_MM else _USUAL_MM
+    insets = told_apart([times * inset for times in _TIMES])
     width = max(_WIDTH_MM, 2.0 * insets[-1] + _SCORE_MM)
     whole = len(insets) * (width + APART_MM) - APART_MM
     height = _BACK_MM + 5.0
