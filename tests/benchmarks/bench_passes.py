@@ -1,6 +1,6 @@
 """This script measures all compile passes but the order of work against shapely's buffer alone.
 
-    python tests/benchmarks/bench_passes.py [--outlines N] [--rounds N] [--profile]
+    python tests/benchmarks/bench_passes.py [--outlines N] [--rounds N] [--only-one] [--profile]
 
 The outlines are rounded rectangles of differing sizes, each of 4 lines and 4
 arcs.  They are compiled as the openings of one large piece, and each as a piece
@@ -50,6 +50,9 @@ from foldwright.profiles.model import (
 
 HALF_KERF = 0.05
 TOLERANCES = (0.05, 1e-3)
+
+# The order of work is a search of its own.
+LEFT_OUT = {"order"}
 
 # Outlines stand on a grid of this pitch, in mm: the largest is 139 by 129 mm.
 ACROSS, UP = 145.0, 135.0
@@ -123,7 +126,7 @@ def compiled(pieces: list[Piece], material: Profile, spent: dict[str, float]) ->
         )
         drawing = Drawing(piece=piece.name, title="bench", width=0.0, height=0.0)
         for step in PASSES:
-            if step.name == "order":
+            if step.name in LEFT_OUT:
                 continue
             start = time.perf_counter()
             drawing = step.run(drawing, job).drawing
@@ -167,7 +170,10 @@ def print_times(asked: argparse.Namespace) -> None:
         name = f"shapely's buffer alone, {tolerance * 1000:g} µm"
         print(f"{name:42}{took:9.0f}{took / yardstick[1e-3]:8.2f}")
     shares = {}
-    for label, shape in (("openings of one piece", one_piece), ("single pieces", single_pieces)):
+    shapes = [("openings of one piece", one_piece)]
+    if not asked.only_one:
+        shapes.append(("single pieces", single_pieces))
+    for label, shape in shapes:
         for bridges in (False, True):
             material = profile(bridges=bridges)
             small, large = shape(few), shape(many)
@@ -185,8 +191,10 @@ def print_times(asked: argparse.Namespace) -> None:
             shares[name] = spent
     print("\nms by pass")
     for name, spent in shares.items():
+        rest = 1000.0 * (sum(spent.values()) - spent.get("hazards", 0.0))
+        print(f"{name}: {rest / yardstick[1e-3]:.2f} times without hazards")
         told = [f"{step} {1000.0 * took:.0f}" for step, took in spent.items() if took > 0.005]
-        print(f"{name}: {', '.join(told)}")
+        print(f"  {', '.join(told)}")
 
 
 def print_nodes() -> None:
@@ -208,6 +216,7 @@ def main() -> None:
     )
     parser.add_argument("--outlines", type=int, default=10_000)
     parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--only-one", action="store_true", help="leave single pieces out")
     parser.add_argument("--profile", action="store_true", help="print where the time goes")
     asked = parser.parse_args()
     if asked.profile:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from foldwright.compiling import Passed
+from foldwright.compiling import Passed, overlaps
 from foldwright.compiling.inset import shorten
 from foldwright.compiling.kerf import compensate
 from foldwright.compiling.overlaps import settle
@@ -348,3 +348,30 @@ def test_the_outline_has_no_name_to_be_told_by(build: Any) -> None:
     assert finding.message.startswith(
         'slit "slit 1" and the outline of piece "card" lie on each other at '
     )
+
+
+PLACES = st.builds(lambda x, y: Point(10.0 * x, 10.0 * y), st.integers(0, 4), st.integers(0, 3))
+LINES = st.builds(
+    lambda places, bulge: Path(
+        tuple(Vertex(at, bulge if i % 2 else 0.0) for i, at in enumerate(places))
+    ),
+    st.lists(PLACES, min_size=2, max_size=4, unique=True),
+    st.sampled_from((0.0, 0.0, 1.0, -1.0, 0.4)),
+)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@given(st.lists(LINES, min_size=1, max_size=6), st.sampled_from((0.0, 0.2)))
+def test_many_segments_at_once_are_judged_as_each_by_itself(
+    build: Any, paths: list[Path], kerf: float
+) -> None:
+    """On a coarse grid lines often lie on each other, and on the edges of a window."""
+    slits = tuple(
+        replace(build.slit(f"slit {i}", (0, 0), (1, 1)), path=path) for i, path in enumerate(paths)
+    )
+    windows = (build.opening("window", build.rectangle(10, 10, 30, 20)),)
+    few = settled(build, kerf, slits=slits, openings=windows)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(overlaps, "_MANY", 0)
+        many = settled(build, kerf, slits=slits, openings=windows)
+    assert few == many

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foldwright.geometry import Path, Point, Vertex
+from foldwright.geometry import Path, Point, Vertex, union_box
 from foldwright.geometry.path_columns import columns_of, segment_at
 
 PLACES = st.floats(-500.0, 500.0)
@@ -58,3 +58,9 @@ def test_whole_paths_have_their_own_boxes_lengths_and_areas(paths: list[Path]) -
 def test_no_paths_have_no_segments() -> None:
     assert len(columns_of([])) == 0
     assert columns_of([]).boxes().shape == (0, 4)
+
+
+@given(st.builds(lambda v, c: Path(tuple(v), c), VERTICES, st.booleans()))
+def test_a_path_reaches_as_far_as_its_segments(path: Path) -> None:
+    assert path.box() == pytest.approx(union_box(s.box() for s in path.segments), abs=1e-9)
+    assert path.length == pytest.approx(math.fsum(s.length for s in path.segments), rel=1e-12)

@@ -9,6 +9,7 @@ turn out to close no ring, but no ring is left out.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,6 +21,9 @@ from ..geometry.box_pairs import Floats, Indices, pairs_within
 from ..geometry.nearest import nearest_on
 from ..geometry.path_columns import PathColumns, Truths, columns_of
 from ..measures.exact import SAME_DIRECTION_RAD
+
+# Up to so many vertices boxes are looked at one by one.
+_FEW = 24
 
 # A bulge a hair above that of a half circle.
 _HALF_CIRCLE = 1.0 + 1e-9
@@ -35,6 +39,10 @@ class Touching:
 
 def touching(paths: Sequence[Path], within: float) -> Touching:
     """Which of some paths close rings when each is `within` mm wide."""
+    if sum(len(path.vertices) for path in paths) <= _FEW and _far_apart(paths, within):
+        # Nothing touches anything, as a look at few boxes shows.
+        rings = tuple(index for index, path in enumerate(paths) if path.closed)
+        return Touching(rings, ())
     columns = columns_of(paths)
     turned = _turned_back(columns, within)
     joints: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
@@ -53,6 +61,56 @@ def touching(paths: Sequence[Path], within: float) -> Touching:
         ):
             joints[one, other].append((a, b))
     return _told(paths, turned, joints, within)
+
+
+def _far_apart(paths: Sequence[Path], within: float) -> bool:
+    """Whether no segment comes near another one but those beside it, which cannot meet it again."""
+    boxes: list[tuple[float, float, float, float, int, int, int]] = []
+    for number, path in enumerate(paths):
+        segments = path.segments
+        last = len(segments) - 1
+        turned = False
+        for index, segment in enumerate(segments):
+            (x0, y0), (x1, y1) = segment.start.floats(), segment.end.floats()
+            height = 0.0
+            if segment.bulge:
+                if abs(segment.bulge) > _HALF_CIRCLE:
+                    return False
+                height = abs(segment.bulge) * math.hypot(x1 - x0, y1 - y0) / 2.0
+                turned = True
+            grown = height + within / 2.0
+            left, right = (x0, x1) if x0 < x1 else (x1, x0)
+            bottom, top = (y0, y1) if y0 < y1 else (y1, y0)
+            around = index - last if path.closed and index == 0 else 0
+            boxes.append(
+                (left - grown, bottom - grown, right + grown, top + grown, number, index, around)
+            )
+        # A circle of two halves is as plain as can be.
+        halves = path.closed and last == 1 and segments[0].bulge * segments[1].bulge > 0.0
+        if turned and not halves and _bent(segments, closed=path.closed):
+            return False
+    for place, (left, bottom, right, top, number, index, around) in enumerate(boxes):
+        for other in boxes[place + 1 :]:
+            if other[0] <= right and left <= other[2] and other[1] <= top and bottom <= other[3]:
+                step = other[5] - index
+                if other[4] != number or (step != 1 and (not around or step != -around)):
+                    return False
+    return True
+
+
+def _bent(segments: Sequence[Segment], *, closed: bool) -> bool:
+    """Whether two segments that follow each other, one an arc, turn by over half a turn in all."""
+    for index, segment in enumerate(segments):
+        before = segments[index - 1]
+        if (index == 0 and not closed) or not (segment.bulge or before.bulge):
+            continue
+        if segment.chord == 0.0 or before.chord == 0.0:
+            return True
+        ends, starts = before.direction(1.0), segment.direction(0.0)
+        turn = math.atan2(abs(float(ends.cross(starts))), float(ends.dot(starts)))
+        if turn + abs(segment.sweep) + abs(before.sweep) > math.pi + SAME_DIRECTION_RAD:
+            return True
+    return False
 
 
 def _neighbours(columns: PathColumns, i: Indices, j: Indices) -> Truths:

@@ -15,6 +15,10 @@ from dataclasses import dataclass
 from ..measures.exact import ROUNDING_MM, Number
 from .points import Point, Vector
 
+# An arc of a smaller bulge is almost straight: its circle is more than a thousand
+# times as wide as its chord is long.
+_FLAT_BULGE = 5e-4
+
 
 @dataclass(frozen=True, slots=True)
 class Vertex:
@@ -225,13 +229,12 @@ class Path:
             return union_box(())
         places = [vertex.at.floats() for vertex in self.vertices]
         xs, ys = [x for x, _ in places], [y for _, y in places]
-        boxes = [(min(xs), min(ys), max(xs), max(ys))]
         # Only arcs reach beyond their ends.
-        for index in range(0 if self.closed else 1, len(self.vertices)):
-            before = self.vertices[index - 1]
-            if before.bulge:
-                boxes.append(Segment(before.at, self.vertices[index].at, before.bulge).box())
-        return union_box(boxes) if len(boxes) > 1 else boxes[0]
+        for index in range(0 if self.closed else 1, len(places)):
+            bulge = self.vertices[index - 1].bulge
+            if bulge:
+                _reach_round(places[index - 1], places[index], bulge, xs, ys)
+        return min(xs), min(ys), max(xs), max(ys)
 
     def moved(self, by: Vector) -> Path:
         """The path displaced by `by`."""
@@ -267,6 +270,40 @@ class Path:
                 found.append(segment.part(low / length, high / length))
             passed += length
         return path_of(found, closed=False)
+
+
+def _reach_round(
+    start: tuple[float, float],
+    end: tuple[float, float],
+    bulge: float,
+    xs: list[float],
+    ys: list[float],
+) -> None:
+    """Adds how far an arc reaches along both axes where it is at the extremes of its circle."""
+    (x0, y0), (x1, y1) = start, end
+    dx, dy = x1 - x0, y1 - y0
+    if abs(bulge) < _FLAT_BULGE:
+        # The centre of an almost straight arc is too far away to reckon from.
+        left, bottom, right, top = Segment(Point(x0, y0), Point(x1, y1), bulge).box()
+        xs += (left, right)
+        ys += (bottom, top)
+        return
+    along = (1.0 - bulge * bulge) / (4.0 * bulge)
+    # From the start of the chord to the centre, and the radius.
+    cx, cy = dx / 2.0 - dy * along, dy / 2.0 + dx * along
+    radius = math.hypot(cx, cy)
+    # An anticlockwise arc lies to the right of its chord: so do the extremes on it.
+    side = dx * cy - dy * cx
+    if bulge < 0.0:
+        dx, dy, side = -dx, -dy, -side
+    if side - dy * radius < 0.0:
+        xs.append(x0 + cx + radius)
+    if side + dy * radius < 0.0:
+        xs.append(x0 + cx - radius)
+    if side + dx * radius < 0.0:
+        ys.append(y0 + cy + radius)
+    if side - dx * radius < 0.0:
+        ys.append(y0 + cy - radius)
 
 
 def _swept_area(segment: Segment) -> float:
