@@ -23,6 +23,7 @@ LAYERS = (
     "measures",
     "sources",
     "geometry",
+    "lettering",
     "drawing",
     "profiles",
     "design",
