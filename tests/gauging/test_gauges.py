@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from shapely import LineString
 from shapely.strtree import STRtree
@@ -317,7 +317,7 @@ def of(figure: Figure | None, value: float) -> Figure:
     return replace(figure, value=value)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, phases=[Phase.generate])
 @given(
     tool=st.sampled_from(["knife", "laser"]),
     caliper=st.floats(0.05, 5.0),

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from ..compiling.perforate import rhythm
 from ..drawing import Layer, Role, Stroke, Work
 from ..geometry import Path, Vector
+from ..measures.exact import MEETS_MM
 from .model import Setting
 
 
@@ -30,7 +31,9 @@ def scored(path: Path, source: str, setting: Setting) -> list[Stroke]:
     score = setting.way.score
     assert score is not None
     shift = score.shift.value
-    paths = [path.moved(Vector(0.0, by)) for by in (shift, -shift)] if shift else [path]
+    # Two lines that meet are one.
+    sides = (shift, -shift) if shift > MEETS_MM else (0.0,)
+    paths = [path.moved(Vector(0.0, by)) for by in sides]
     if score.work is Work.PERFORATED:
         way = setting.way.perforation
         assert way is not None
