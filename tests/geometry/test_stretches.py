@@ -52,3 +52,10 @@ def test_whole_segments_keep_their_own_vertices() -> None:
     (one,) = stretches(path, [(5.0, 25.0)])
     assert [vertex.at.floats() for vertex in one.vertices] == [(5, 0), (10, 0), (10, 10), (5, 10)]
     assert one.vertices[1] is path.vertices[1]
+
+
+def test_an_end_that_rounding_put_beyond_the_path_is_its_end() -> None:
+    path = Path((Vertex(Point(0.0, 0.0)), Vertex(Point(10.0, 0.0)), Vertex(Point(10.0, 0.3))))
+    (one,) = stretches(path, [(5.0, path.length + 1e-12)])
+    assert one.end.distance(path.end) < 1e-9
+    assert one.length == pytest.approx(5.3)

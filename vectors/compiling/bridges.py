@@ -187,18 +187,7 @@ def _parted(stroke: Stroke, places: list[float], gap: float) -> list[Stroke]:
     else:
         rims = [-gap / 2.0, *places, path.length + gap / 2.0]
         spans = [(here + gap / 2.0, there - gap / 2.0) for here, there in pairwise(rims)]
-    return [
-        Stroke(
-            path=part,
-            layer=stroke.layer,
-            work=stroke.work,
-            piece=stroke.piece,
-            source=stroke.source,
-            role=stroke.role,
-            side=stroke.side,
-        )
-        for part in stretches(path, spans)
-    ]
+    return [stroke.along(part) for part in stretches(path, spans)]
 
 
 def _clean_edges(path: Path, job: Job) -> list[Span]:

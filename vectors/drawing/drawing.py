@@ -70,6 +70,19 @@ class Stroke:
     role: Role
     side: Side = Side.FRONT
 
+    def along(self, path: Path) -> Stroke:
+        """The same stroke along another path."""
+        # Named one by one, at a third of what `replace` takes: drawings hold thousands.
+        return Stroke(
+            path=path,
+            layer=self.layer,
+            work=self.work,
+            piece=self.piece,
+            source=self.source,
+            role=self.role,
+            side=self.side,
+        )
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Drawing:
@@ -129,6 +142,6 @@ class Drawing:
             extent = (extent[0] + x, extent[1] + y, extent[2] + x, extent[3] + y)
         return replace(
             self,
-            strokes=tuple(replace(stroke, path=stroke.path.moved(by)) for stroke in self.strokes),
+            strokes=tuple(stroke.along(stroke.path.moved(by)) for stroke in self.strokes),
             extent=extent,
         )

@@ -18,10 +18,9 @@ def stretches(path: Path, spans: Iterable[tuple[float, float]]) -> list[Path]:
     between 0 and the length.
     """
     segments = path.segments
-    lengths = [segment.length for segment in segments]
     # Where each segment begins, and where the last one ends.
-    begins = [0.0, *accumulate(lengths)]
-    total = math.fsum(lengths)
+    begins = [0.0, *accumulate(segment.length for segment in segments)]
+    total = begins[-1]
     found = []
     for start, end in spans:
         if path.closed and end > total:
@@ -30,6 +29,8 @@ def stretches(path: Path, spans: Iterable[tuple[float, float]]) -> list[Path]:
                 *_vertices(path, segments, begins, 0.0, end - total),
             ]
         else:
+            # A sum that missed the end by rounding means the end.
+            end = min(end, total)
             vertices = _vertices(path, segments, begins, start, end)
         found.append(_open(segments, begins, vertices, start if end <= total else 0.0, end, total))
     return found
