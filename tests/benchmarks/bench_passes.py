@@ -14,7 +14,8 @@ about every 60 mm.
   outlines, on copies flattened beforehand with a chord tolerance as told: 1 µm is
   the tolerance of the read-back, 50 µm is coarse.
 
-The best of some rounds is printed, in ms, its ratio to shapely's buffer at 1 µm,
+The best of some rounds is printed, in ms of processor time (so that other work on
+the machine counts little), its ratio to shapely's buffer at 1 µm,
 and the exponent of its growth from a tenth of the outlines to all of them.  Last
 come the nodes: vertices of an arc-rich design, and of its drawing.
 """
@@ -128,9 +129,9 @@ def compiled(pieces: list[Piece], material: Profile, spent: dict[str, float]) ->
         for step in PASSES:
             if step.name in LEFT_OUT:
                 continue
-            start = time.perf_counter()
+            start = time.process_time()
             drawing = step.run(drawing, job).drawing
-            spent[step.name] = spent.get(step.name, 0.0) + time.perf_counter() - start
+            spent[step.name] = spent.get(step.name, 0.0) + time.process_time() - start
     return drawing
 
 
@@ -141,9 +142,9 @@ def best(rounds: int, work: Callable[[], object], *, collecting: bool = False) -
         gc.collect()
         if not collecting:
             gc.disable()
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
         gc.enable()
     return 1000.0 * min(times)
 
