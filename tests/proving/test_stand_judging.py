@@ -103,9 +103,19 @@ def test_a_mat_of_which_nothing_is_left_is_told() -> None:
     text = PLATE + GUTTER.format(x=10) + '[[mat]]\non = "card"\nmargin = 5\n'
     (every,) = dressed(text)
     assert (every.rule, every.severity) == ("mat-leaves-nothing", Severity.WARN)
-    assert every.message == 'a margin of 5 mm leaves nothing of mat 1 on panel "panel 1"'
+    assert every.message == (
+        'a margin of 5 mm leaves nothing of mat 1 on panel "panel 1", where only one of less '
+        "than 5 mm leaves any"
+    )
+    assert every.measure_mm == 0
+    assert every.mend == (
+        "make the margin 2.5 mm or less, which leaves a mat 5 mm wide, or leave that panel out"
+    )
     (one,) = dressed(text + 'panels = ["panel 1"]\n')
     assert one.severity is Severity.STOP
+    narrow = PLATE + GUTTER.format(x=4) + '[[mat]]\non = "card"\nmargin = 5\npanels = ["panel 1"]\n'
+    (none,) = dressed(narrow)
+    assert (none.measure_mm, none.mend) == (3, "leave that panel out: it has no room for a mat")
     assert dressed(text + 'panels = ["panel 2"]\n') == []
 
 

@@ -158,7 +158,8 @@ def test_every_copy_of_a_piece_counts_in_the_whole() -> None:
 TWO_STOCKS = (
     PLATE.replace('name = "card"', 'name = "card"\nstock = "card"')
     + '[[piece]]\nname = "label"\nstock = "rich"\noutline = { rectangle = [10, 10] }\n'
-    + '[[mat]]\non = "label"\nstock = "rare"\n[stock.card]\n[stock.rich]\n[stock.rare]\n'
+    + '[[mat]]\non = "label"\nmargin = 0\nstock = "rare"\n'
+    + "[stock.card]\n[stock.rich]\n[stock.rare]\n"
 )
 
 

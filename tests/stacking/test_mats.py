@@ -29,7 +29,9 @@ def panel_of(outline: Path, *holes: Path) -> Panel:
 
 def shape_of(panel: Panel, margin: float) -> MatShape:
     outlines, openings = inset(panel, margin)
-    return MatShape(mat=MAT, panel=("card", 0), outlines=outlines, openings=openings)
+    return MatShape(
+        mat=MAT, panel=("card", 0), margin=margin, outlines=outlines, openings=openings
+    )
 
 
 def test_a_rectangle_loses_the_margin_on_all_sides() -> None:
@@ -144,7 +146,8 @@ def test_a_mat_lies_on_the_panels_that_it_names_or_on_all() -> None:
         ("mat 2", ("card", 1)),
     ]
     # The margin is kept from the fold as well.
-    assert [shape.area for shape in shapes] == pytest.approx([36 * 56, 56 * 56, 60 * 60])
+    assert [shape.area for shape in shapes] == pytest.approx([36 * 56, 56 * 56, 54 * 54])
+    assert [shape.margin for shape in shapes] == [2, 2, 3]
     assert tuple(unknown_panels(assembly, resolved.mats, resolved.extras)) == ()
 
 

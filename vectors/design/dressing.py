@@ -14,7 +14,7 @@ from ..measures.exact import MEETS_MM
 from ..problems import Collector, Place, problem
 from .model import ALL_PANELS, ExtraDraft, MatDraft
 from .naming import called, find_panel
-from .pieces import Extra, Face, Mat
+from .pieces import Extra, Face, LShape, Mat
 from .piecework import PieceWork, mm, told
 from .written import expression
 
@@ -47,7 +47,11 @@ class DressingWork:
         for name, draft in zip(called("mat", drafts), drafts, strict=True):
             what = told("mat", name, draft.name)
             work = PieceWork(self.scopes[draft.on], self.found, draft.on)
-            margin = work.positive(draft.margin, f"the margin of {what}", or_zero=True)
+            margin = None
+            if draft.margin is not None:
+                margin = work.positive(draft.margin, f"the margin of {what}", or_zero=True)
+                if margin is None or not self._leaves_something(draft, what, margin):
+                    continue
             up = None
             if draft.up is not None:
                 up = work.angle(draft.up, f"the print direction of {what}")
@@ -56,17 +60,17 @@ class DressingWork:
                 references = (f"{draft.on}/{panel}" for panel in draft.panels)
                 found = (find_panel(reference, self.panels)[1] for reference in references)
                 panels = tuple(dict.fromkeys(found))
-            if margin is not None and self._leaves_something(draft, what, margin):
-                yield Mat(
-                    name=name,
-                    piece=draft.on,
-                    panels=panels,
-                    face=Face(draft.face),
-                    margin=margin,
-                    stock=draft.stock,
-                    up=up,
-                    place=draft.place,
-                )
+            yield Mat(
+                name=name,
+                piece=draft.on,
+                panels=panels,
+                face=Face(draft.face),
+                margin=margin,
+                l_shape=LShape(draft.l_shape),
+                stock=draft.stock,
+                up=up,
+                place=draft.place,
+            )
 
     def _leaves_something(self, draft: MatDraft, what: str, margin: Number) -> bool:
         """Whether the whole piece, which is as large as any panel of it, has room for a mat."""
@@ -79,7 +83,7 @@ class DressingWork:
         self.found.add(
             problem(
                 "margin-too-wide",
-                place=_own(expression(draft.margin).place, draft.place),
+                place=_margin_place(draft),
                 piece=draft.on,
                 what=what,
                 margin=mm(margin),
@@ -140,6 +144,12 @@ def _mass(written: object, what: str, work: PieceWork) -> Number | None:
 
 def _own(place: Place, otherwise: Place) -> Place:
     return otherwise if place.line is None else place
+
+
+def _margin_place(draft: MatDraft) -> Place:
+    if draft.margin is None:
+        return draft.place
+    return _own(expression(draft.margin).place, draft.place)
 
 
 def _holds(box: Box, at: Point) -> bool:

@@ -20,7 +20,7 @@ from enum import StrEnum
 from ..measures import Unit
 from ..problems import DesignError, Place, problem
 from ..sources import Source
-from .pieces import Face, Form, How, Sense
+from .pieces import Face, Form, How, LShape, Sense
 from .written import (
     Draft,
     Spot,
@@ -382,13 +382,16 @@ def _panels(written: object, key: str) -> str | tuple[str, ...]:
 class MatDraft(Draft):
     """A decorative piece glued on panels of the piece `on`, with an even margin.
 
-    `up` is the print direction in degrees, as seen in the pose "standing".
+    `margin` is None for the usual one.  `l_shape` says whether a mat on an L-shaped panel is
+    cut as one piece or as two rectangles.  `up` is the print direction in degrees, as seen in
+    the pose "standing".
     """
 
     on: str
     panels: str | Sequence[str] = field(default=ALL_PANELS, metadata=kept_as(_panels))
     face: Face | str = field(default=Face.FRONT, metadata=kept_as(word_of(Face)))
-    margin: Written = field(default="0", metadata=_NUMBER)
+    margin: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
+    l_shape: LShape | str = field(default=LShape.ONE, metadata=kept_as(word_of(LShape)))
     stock: str | None = None
     up: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
     name: str | None = None

@@ -198,11 +198,19 @@ class Pose:
     place: Place = Place()
 
 
+class LShape(StrEnum):
+    """How a mat on an L-shaped panel is cut: as one piece, or as two rectangles."""
+
+    ONE = "one"
+    TWO = "two"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Mat:
     """A decorative piece glued on panels of a piece, `margin` mm inside the edge of each.
 
-    `panels` are names of panels of `piece`, None for all of them.  `stock` is the
+    `panels` are names of panels of `piece`, None for all of them.  `margin` is None where the
+    design leaves it out: it is then the usual one of each panel.  `stock` is the
     name of the stock it is cut from, `up` its print direction in degrees.
     """
 
@@ -210,7 +218,8 @@ class Mat:
     piece: str
     panels: tuple[str, ...] | None
     face: Face
-    margin: Number
+    margin: Number | None
+    l_shape: LShape = LShape.ONE
     stock: str | None = None
     up: Number | None = None
     place: Place = Place()

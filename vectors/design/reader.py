@@ -25,7 +25,7 @@ from .model import (
     VariantDraft,
 )
 from .pattern import Pattern, load_pattern
-from .pieces import Face, Form
+from .pieces import Face, Form, LShape
 from .read_pieces import part_name, read_all, read_piece
 from .read_poses import read_pose
 from .read_values import all_of, line, number, number_at, numbers, pair
@@ -208,6 +208,7 @@ def _mat(table: Table) -> MatDraft | None:
     name, on, stock = part_name(table), table.text("on", required=True), table.text("stock")
     panels = ALL_PANELS if table.raw("panels") == ALL_PANELS else table.texts("panels")
     face, margin, up = table.choice("face", Face), number(table, "margin"), number(table, "up")
+    l_shape = table.choice("l_shape", LShape)
     if on is None:
         return None
     return MatDraft(
@@ -215,7 +216,8 @@ def _mat(table: Table) -> MatDraft | None:
         on=on,
         panels=ALL_PANELS if panels is None else panels,
         face=Face.FRONT if face is None else face,
-        margin="0" if margin is None else margin,
+        margin=margin,
+        l_shape=LShape.ONE if l_shape is None else l_shape,
         stock=stock,
         up=up,
         place=table.place(),

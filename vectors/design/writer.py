@@ -26,7 +26,7 @@ from .model import (
     TouchDraft,
     VertexDraft,
 )
-from .pieces import Face, How
+from .pieces import Face, How, LShape
 from .written import expression
 
 # What TOML takes for a number and reads back as the very same text.
@@ -83,7 +83,8 @@ def write_design(design: Design) -> str:
             ("on", _text(mat.on)),
             ("panels", panels),
             ("face", _text(Face(mat.face))),
-            ("margin", _number(mat.margin)),
+            ("margin", _maybe_number(mat.margin)),
+            ("l_shape", None if mat.l_shape == LShape.ONE else _text(LShape(mat.l_shape))),
             ("stock", _maybe_text(mat.stock)),
             ("up", _maybe_number(mat.up)),
         )

@@ -17,10 +17,11 @@ from ..panels import Assembly
 from ..problems import Problem, problem
 from ..stacking.cover import NotFlat
 from ..stacking.mass import Balance, Masses, masses_of, moved_by_extras
+from ..stacking.mats import mat_shapes
 from ..stacking.standing import Standing, standing_of
 from .closed_stack import closed_stack, not_flat, spilled_mm, stack_findings
 from .limits import is_too_large
-from .materials import grammages_of
+from .materials import calipers_of, grammages_of
 from .model import Closed, ClosedStack, PoseProof
 from .pose_judging import pose_findings
 from .posing import posed
@@ -60,7 +61,8 @@ def in_space(
     """Judge a design whose pieces are all divided; `closed` is the size of its first piece."""
     units = Unit(resolved.units)
     found: list[Problem] = []
-    masses = masses_of(assembly, resolved, grammages_of(profiles))
+    shapes = mat_shapes(assembly, resolved.mats, units, calipers_of(profiles))
+    masses = masses_of(assembly, resolved, grammages_of(profiles), mats=shapes)
     found += dressing_problems(assembly, resolved, masses, units)
     found += mass_problems(resolved, _not_told(masses, assembly, resolved))
     poses: tuple[PoseProof, ...] = ()

@@ -14,6 +14,7 @@ from ..measures import Unit
 from ..measures.exact import MEETS_MM
 from ..panels import Assembly, lies_on, told
 from ..problems import Place, Problem, Severity, problem
+from ..stacking.margins import largest_circle
 from ..stacking.mass import Masses
 from ..stacking.mats import panel_keys, unknown_panels
 from ..stacking.standing import Resting, Standing
@@ -22,6 +23,9 @@ from .names import listed, panel_text
 
 # Below this margin, in mm, a card stands too near to tipping: common practice, no source.
 BARELY_MM = 5.0
+
+# A mat narrower than this, in mm, is not worth its cutting: common practice, no source.
+LEAST_MAT_MM = 5.0
 
 # The ways in which a card can tip as its viewer sees it, anticlockwise from above: they point
 # along x, y, -x and -y for a viewer at 270 degrees.
@@ -39,14 +43,23 @@ def dressing_problems(
         panel = assembly.divisions[piece].panels[index].name
         what = _told(shape.mat)
         if not shape.outlines:
+            room = largest_circle(assembly.divisions[piece].panels[index])
+            # Down to a tenth of a mm, so that the mat is not narrower than is told.
+            most = math.floor(round((room - LEAST_MAT_MM / 2.0) * 10.0, 6)) / 10.0
             yield problem(
                 "mat-leaves-nothing",
                 severity=Severity.WARN if shape.mat.panels is None else None,
                 place=shape.mat.place,
                 piece=piece,
+                measure_mm=round(shape.margin - room, 3),
                 what=what,
-                margin=figure(float(shape.mat.margin), units),
+                margin=figure(shape.margin, units),
                 panel=panel,
+                room=figure(round(room, 3), units),
+                hint="leave that panel out: it has no room for a mat"
+                if most <= 0.0
+                else f"make the margin {figure(most, units)} or less, which leaves a mat "
+                f"{figure(LEAST_MAT_MM, units)} wide, or leave that panel out",
             )
         elif len(shape.outlines) > 1:
             yield problem(

@@ -10,11 +10,11 @@ from typing import Any
 import shapely
 
 from ..design.pieces import Extra, Face, Mat
-from ..design.resolve import EVERY_OTHER_STOCK
 from ..folding import PanelKey
 from ..geometry.offset_check import flattened
 from ..measures.exact import MEETS_MM
 from ..panels import Assembly
+from .calipers import caliper_of
 from .mats import MatShape, panel_keys
 
 
@@ -32,16 +32,6 @@ class Glued:
     face: Face
     shape: Any
     mm: float | None
-
-
-def caliper_of(stock: str | None, calipers: Mapping[str, float]) -> float | None:
-    """The thickness of a stock in mm, None where it is not known.
-
-    What `calipers` has under the empty name serves stocks that are not named, and paper
-    without a stock.
-    """
-    every = calipers.get(EVERY_OTHER_STOCK)
-    return every if stock is None else calipers.get(stock, every)
 
 
 def glued_on(

@@ -21,8 +21,9 @@ from ..folding import PanelKey
 from ..folding.skeleton import HingeKey
 from ..measures.exact import MEETS_MM, SLIVER_MM
 from ..panels import Assembly, Hinge
+from .calipers import caliper_of
 from .cover import Cell, Cover
-from .glued import Glued, caliper_of
+from .glued import Glued
 from .order import PlyOrder, plies_at
 from .paper import Floats
 from .thickness import ThickCell, ThicknessMap, stock_of

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 import shapely
@@ -23,8 +24,12 @@ from ..geometry import Path, Point, Segment, path_of, polygon
 from ..geometry.moments import Moments, moments
 from ..geometry.offset import MITRE_LIMIT, offset
 from ..geometry.offset_check import flattened, second_opinion, verify
+from ..measures import Unit
 from ..measures.exact import SAME_PLACE_MM
 from ..panels import Assembly, Panel
+from .margins import facing_heights, usual_margin
+
+_NONE: Mapping[str, float] = MappingProxyType({})
 
 # A part of a mat smaller than this, in mm², is rounding and no paper.
 _CRUMB_MM2 = 1e-4
@@ -37,12 +42,14 @@ _QUARTER = 128
 class MatShape:
     """A mat on one panel, in the coordinates of its piece.
 
-    `outlines` has the outer edge of each part of it, anticlockwise, `openings` its holes,
-    clockwise; both are empty where the margin leaves nothing.
+    `margin` is the margin that it has in mm, the usual one of the panel where the design gives
+    none.  `outlines` has the outer edge of each part of it, anticlockwise, `openings` its
+    holes, clockwise; both are empty where the margin leaves nothing.
     """
 
     mat: Mat
     panel: PanelKey
+    margin: float
     outlines: tuple[Path, ...]
     openings: tuple[Path, ...]
 
@@ -62,18 +69,32 @@ class MatShape:
         return self.moments.centroid
 
 
-def mat_shapes(assembly: Assembly, mats: Sequence[Mat]) -> tuple[MatShape, ...]:
+def mat_shapes(
+    assembly: Assembly,
+    mats: Sequence[Mat],
+    units: Unit = Unit.MM,
+    calipers: Mapping[str, float] = _NONE,
+) -> tuple[MatShape, ...]:
     """The shapes of all mats, mat by mat, panel by panel; panels that are not there are left out.
 
-    One without outlines is a mat of whose panel the margin leaves nothing.
+    One without outlines is a mat of whose panel the margin leaves nothing.  A margin that the
+    design leaves out is the usual one in these units; where a fold shuts over the mat it is at
+    least as wide as what lies there is thick, by the calipers in mm of the stocks.
     """
     found: list[MatShape] = []
     keys = panel_keys(assembly)
-    for mat in mats:
-        margin = float(mat.margin)
-        for key in panels_of(mat, keys):
-            outlines, openings = inset(assembly.divisions[key[0]].panels[key[1]], margin)
-            found.append(MatShape(mat=mat, panel=key, outlines=outlines, openings=openings))
+    lying = [(mat, key) for mat in mats for key in panels_of(mat, keys)]
+    heights = facing_heights(assembly, lying, calipers)
+    for mat, key in lying:
+        panel = assembly.divisions[key[0]].panels[key[1]]
+        if mat.margin is None:
+            margin = max(usual_margin(panel, units), heights.get((key, mat.face), 0.0))
+        else:
+            margin = float(mat.margin)
+        outlines, openings = inset(panel, margin)
+        found.append(
+            MatShape(mat=mat, panel=key, margin=margin, outlines=outlines, openings=openings)
+        )
     return tuple(found)
 
 

@@ -19,8 +19,9 @@ from ..folding import PanelKey
 from ..geometry import Point
 from ..measures.exact import MEETS_MM, NODED_MM, SLIVER_MM
 from ..panels import Assembly
+from .calipers import caliper_of
 from .cover import Cover
-from .glued import Glued, caliper_of
+from .glued import Glued
 from .laid import laid, lifted_place
 
 

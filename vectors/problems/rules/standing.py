@@ -15,8 +15,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="mat-leaves-nothing",
         severity=STOP,
-        text='a margin of {margin} leaves nothing of {what} on panel "{panel}"',
-        mend="make the margin smaller, or leave that panel out",
+        text='a margin of {margin} leaves nothing of {what} on panel "{panel}", where '
+        "only one of less than {room} leaves any",
+        mend="{hint}",
         about="A mat is as large as its panel less the margin all round.  It is a warn where the "
         "mat is for all panels: it is made for the others.",
     ),
