@@ -468,12 +468,12 @@ class EnvelopeDraft(Draft):
 
     form: Form | str = field(metadata=kept_as(word_of(Form)))
     clearance_each_side: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
-    place: Place = _place()
-
-
     standard: str | None = None
     stock: str | None = None
     corner: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
+    place: Place = _place()
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LimitsDraft(Draft):
     """What the finished card must keep to.
@@ -485,19 +485,21 @@ class LimitsDraft(Draft):
     closed: Spot | None = field(default=None, metadata=_MAYBE_SPOT)
     thickness: Written | None = field(default=None, metadata=_MAYBE_NUMBER)
     stands: bool | None = None
+    post: Sequence[str] = field(default=(), metadata=_NAMES)
     place: Place = _place()
 
 
-    post: Sequence[str] = field(default=(), metadata=_NAMES)
 @dataclass(frozen=True, kw_only=True, slots=True)
 class VariantDraft(Draft):
     """An edition of the design: other measures, other materials of its stocks, other units.
 
     `units` hold for the variant's own numbers and for what is printed, not for
-    the rest of the file; None takes the file's.
+    the rest of the file; None takes the file's.  `mirrored` says whether the edition is
+    the mirrored one; None takes what the design says.
     """
 
     units: Unit | str | None = field(default=None, metadata=kept_as(maybe(word_of(Unit))))
+    mirrored: bool | None = None
     measures: Mapping[str, MeasureDraft] = field(default_factory=dict, metadata=_MAPPING)
     materials: Mapping[str, str] = field(default_factory=dict, metadata=_MAPPING)
     place: Place = _place()
@@ -509,13 +511,15 @@ class Design(Draft):
 
     The pieces are written out, or come from the `pattern` of that name when the
     design is resolved; there are never both.  `source` is the text that was
-    read, comments and all; a design built in Python has none.  Whatever is
-    named by its key (`measures`, `stocks`, `variants`) keeps the file's order.
+    read, comments and all; a design built in Python has none.  A design that is
+    `mirrored` is made as its mirror image from left to right.  Whatever is named by
+    its key (`measures`, `stocks`, `variants`) keeps the file's order.
     """
 
     name: str
     units: Unit | str = field(default=Unit.MM, metadata=kept_as(word_of(Unit)))
     version: str | None = None
+    mirrored: bool = False
     pattern: str | None = None
     measures: Mapping[str, MeasureDraft] = field(default_factory=dict, metadata=_MAPPING)
     stocks: Mapping[str, StockDraft] = field(default_factory=dict, metadata=_MAPPING)

@@ -97,7 +97,9 @@ class Piece:
 
     `outline` is closed and anticlockwise.  `stock` is the name of the stock it
     is cut from, `grain` the direction of the paper's grain in degrees from the
-    x axis, `hide_bridges` edges that stay clean, each an open path.
+    x axis, `hide_bridges` edges that stay clean, each an open path.  A piece that is
+    `mirrored` is the mirror image of how it was designed, and its panels are
+    counted as they were there.
     """
 
     name: str
@@ -111,6 +113,7 @@ class Piece:
     grain: Number | None = None
     copies: int = 1
     hide_bridges: tuple[Path, ...] = ()
+    mirrored: bool = False
     place: Place = Place()
 
 
@@ -246,11 +249,16 @@ class Extra:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Stock:
-    """Paper or board as the design names it; `material` is a profile's name or file, if any."""
+    """Paper or board as the design names it; `material` is a profile's name or file, if any.
+
+    `sheet` is the size it is bought in as it is written, `sheet_mm` its two sides where that
+    is known.
+    """
 
     name: str
     material: str | None = None
     sheet: str | None = None
+    sheet_mm: tuple[Number, Number] | None = None
     place: Place = Place()
 
 
@@ -266,23 +274,11 @@ class Limits:
     closed: tuple[Number, Number] | None = None
     thickness: Number | None = None
     stands: bool | None = None
+    post: tuple[str, ...] = ()
     place: Place = Place()
     closed_place: Place = Place()
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Resolved:
-    """A design with every expression worked out.
-
-    `units` is what lengths are printed in ("mm" or "in"): the variant's own
-    where one is used.  `measures` holds the named lengths in mm (counts and
-    angles as plain numbers).  `notes` are the problems that do not stop it,
-    among them one for each part of the file that is read and kept but not
-    post: tuple[str, ...] = ()
-    judged.
-    """
-
-    name: str
 class Form(StrEnum):
     """The form of an envelope."""
 
@@ -309,9 +305,22 @@ class Envelope:
     place: Place = Place()
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Resolved:
+    """A design with every expression worked out.
+
+    `units` is what lengths are printed in ("mm" or "in"): the variant's own
+    where one is used.  `measures` holds the named lengths in mm (counts and
+    angles as plain numbers).  `notes` are the problems that do not stop it,
+    among them one for each part of the file that is read and kept but not
+    judged.  `mirrored` says that it is the mirror image of what was designed.
+    """
+
+    name: str
     version: str | None
     units: str
     variant: str | None
+    mirrored: bool = False
     pieces: tuple[Piece, ...]
     joints: tuple[Joint, ...]
     stocks: Mapping[str, Stock]

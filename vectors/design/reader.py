@@ -68,6 +68,7 @@ def design_of(source: Source, *, each_by_itself: bool = False) -> Design:
         raise DesignError(too_many)
     name, version = top.name("name", required=True), top.text("version")
     units = top.choice("units", Unit, required=True)
+    mirrored = top.flag("mirrored")
     measures = _measures(top)
     stocks = _stocks(top)
     pattern = _pattern(top)
@@ -77,6 +78,7 @@ def design_of(source: Source, *, each_by_itself: bool = False) -> Design:
         name="" if name is None else name,
         version=version,
         units=Unit.MM if units is None else units,
+        mirrored=bool(mirrored),
         pattern=None if pattern is None else pattern.name,
         measures=measures,
         stocks=stocks,
@@ -273,7 +275,7 @@ def _limits(top: Table) -> LimitsDraft | None:
 
 
 def _variant(table: Table) -> VariantDraft:
-    units = table.choice("units", Unit)
+    units, mirrored = table.choice("units", Unit), table.flag("mirrored")
     outer = table.table("measures")
     measures = {} if outer is None else _measure_drafts(outer, replacing=True)
     materials: dict[str, str] = {}
@@ -281,4 +283,10 @@ def _variant(table: Table) -> VariantDraft:
         material = stock.text("material", required=True)
         if material is not None:
             materials[name] = material
-    return VariantDraft(units=units, measures=measures, materials=materials, place=table.place())
+    return VariantDraft(
+        units=units,
+        mirrored=mirrored,
+        measures=measures,
+        materials=materials,
+        place=table.place(),
+    )

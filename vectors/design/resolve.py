@@ -14,6 +14,7 @@ from ..measures import (
     Number,
     Quantity,
     Scope,
+    Unit,
     as_count,
 )
 from ..problems import Collector, DesignError, Place, Problem, problem
@@ -22,13 +23,14 @@ from .checks import design_problems, draft_points, piece_problems
 from .contacts import ContactWork
 from .dressing import DressingWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
+from .mirroring import mirrored
 from .model import Design, EnvelopeDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
 from .pattern import Pattern, load_pattern
 from .pieces import Envelope, Form, Limits, Resolved, Stock
 from .piecework import PieceWork
 from .posing import poses_of
-from .sheets import is_sheet
+from .sheets import sheet_size
 from .usage import unused_measures
 from .written import spot
 
@@ -93,7 +95,7 @@ def resolve(
     envelope = _envelope_of(design.envelope, PieceWork(scope_of(first), found))
     limits = _limits_of(design.limits, PieceWork(scope_of(first), found))
     found.raise_if_stopped(DesignError)
-    return Resolved(
+    resolved = Resolved(
         name=design.name,
         version=design.version,
         units=str(edition.file_units if used is None or used.units is None else used.units),
@@ -111,8 +113,10 @@ def resolve(
         poses=poses,
         mats=mats,
         extras=extras,
-    )
         envelope=envelope,
+    )
+    mirror = design.mirrored if used is None or used.mirrored is None else used.mirrored
+    return mirrored(resolved) if mirror else resolved
 
 
 def edition_in_use(
@@ -213,6 +217,7 @@ def _stocks_of(
             name=name,
             material=materials.get(name, draft.material),
             sheet=draft.sheet,
+            sheet_mm=None if draft.sheet is None else sheet_size(draft.sheet, Unit(design.units)),
             place=draft.place,
         )
         for name, draft in design.stocks.items()
@@ -229,11 +234,11 @@ def _stock_names(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[tuple
     for mat in design.mats:
         if mat.stock is not None:
             yield mat.stock, mat.place
+    if design.envelope is not None and design.envelope.stock is not None:
+        yield design.envelope.stock, design.envelope.place
 
 
 def _caliper_of(
-    if design.envelope is not None and design.envelope.stock is not None:
-        yield design.envelope.stock, design.envelope.place
     own: str | None, stocks: Mapping[str, Stock], calipers: Mapping[str, Number]
 ) -> CaliperOf:
     other = calipers.get(EVERY_OTHER_STOCK, Fraction(0))
@@ -249,9 +254,6 @@ def _caliper_of(
     return caliper
 
 
-def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
-    if draft is None:
-        return None
 def _envelope_of(draft: EnvelopeDraft | None, work: PieceWork) -> Envelope | None:
     """The envelope, None where the card gets none."""
     if draft is None:
@@ -276,6 +278,9 @@ def _envelope_of(draft: EnvelopeDraft | None, work: PieceWork) -> Envelope | Non
     )
 
 
+def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
+    if draft is None:
+        return None
     closed, closed_place = None, draft.place
     if draft.closed is not None:
         width, height = spot(draft.closed)
@@ -290,10 +295,10 @@ def _envelope_of(draft: EnvelopeDraft | None, work: PieceWork) -> Envelope | Non
         closed=closed,
         thickness=thickness,
         stands=draft.stands,
+        post=tuple(draft.post),
         place=draft.place,
         closed_place=closed_place,
     )
-        post=tuple(draft.post),
 
 
 def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
@@ -302,7 +307,7 @@ def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
     if letters:
         yield problem("not-judged", place=letters[0].place, part="marks with a text are")
     for name, stock in design.stocks.items():
-        if stock.sheet is not None and not is_sheet(stock.sheet):
+        if stock.sheet is not None and sheet_size(stock.sheet, Unit.MM) is None:
             place = stock.place
             if design.source is not None:
                 place = design.source.place("stock", name, "sheet")

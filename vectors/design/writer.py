@@ -52,6 +52,7 @@ def write_design(design: Design) -> str:
                 ("name", _text(design.name)),
                 ("version", _maybe_text(design.version)),
                 ("units", _text(design.units)),
+                ("mirrored", _flag(design.mirrored) if design.mirrored else None),
                 ("pattern", _maybe_text(design.pattern)),
             ),
         )
@@ -113,20 +114,20 @@ def write_design(design: Design) -> str:
         rows = (
             ("form", _text(design.envelope.form)),
             ("clearance_each_side", _maybe_number(design.envelope.clearance_each_side)),
-        )
-        parts.append(_table("[envelope]", rows))
             ("standard", _maybe_text(design.envelope.standard)),
             ("stock", _maybe_text(design.envelope.stock)),
             ("corner", _maybe_number(design.envelope.corner)),
+        )
+        parts.append(_table("[envelope]", rows))
     if design.limits is not None:
         limits = design.limits
         rows = (
             ("closed", _maybe_pair(limits.closed)),
             ("thickness", _maybe_number(limits.thickness)),
             ("stands", None if limits.stands is None else _flag(limits.stands)),
+            ("post", _texts(limits.post) if limits.post else None),
         )
         parts.append(_table("[limits]", rows))
-            ("post", _texts(limits.post) if limits.post else None),
     for name, variant in design.variants.items():
         measures = [(m, _measure(draft)) for m, draft in variant.measures.items()]
         materials = [
@@ -135,6 +136,7 @@ def write_design(design: Design) -> str:
         ]
         rows = (
             ("units", None if variant.units is None else _text(Unit(variant.units))),
+            ("mirrored", None if variant.mirrored is None else _flag(variant.mirrored)),
             ("measures", _inline(measures) if measures else None),
             ("stock", _inline(materials) if materials else None),
         )

@@ -77,8 +77,9 @@ def _panels(
             holes = (walk.path for walk in walks[1:] if walk.area < 0.0)
             bare.append((number, (walks[0].path, *holes), sum(walk.area for walk in walks)))
     # By y, then x, of the lower left corner of the box; the area parts panels
-    # that share it (an L round a square).  Rounded, so that noise never orders.
-    bare.sort(key=lambda one: (*_corner(one[1][0]), round(one[2], 6)))
+    # that share it (an L round a square).  Rounded, so that noise never orders.  A
+    # mirrored piece has its panels in the order of what it is the mirror image of.
+    bare.sort(key=lambda one: (*_corner(one[1][0], piece), round(one[2], 6)))
     boxes = [rims[0].box() for _, rims, _ in bare] if piece.panel_names else []
 
     def near(at: Point) -> list[int]:
@@ -93,9 +94,9 @@ def _panels(
     return panels, {number: index for index, (number, *_) in enumerate(bare)}, problems
 
 
-def _corner(ring: Path) -> tuple[float, float]:
-    left, bottom, _, _ = ring.box()
-    return round(bottom, 6), round(left, 6)
+def _corner(ring: Path, piece: Piece) -> tuple[float, float]:
+    left, bottom, right, _ = ring.box()
+    return round(bottom, 6), round(-right if piece.mirrored else left, 6)
 
 
 def _hinges(

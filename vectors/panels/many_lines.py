@@ -81,8 +81,10 @@ def _panels(piece: Piece, found: Survey) -> tuple[tuple[Panel, ...], Indices, li
     paper = np.flatnonzero(paper_beside(found)[1])
     box, area = found.walks.box[found.outer[paper]], found.area[paper]
     # By y, then x, of the lower left corner of the box; the area parts panels
-    # that share it (an L round a square).  Rounded, so that noise never orders.
-    order = np.lexsort((np.round(area, 6), np.round(box[:, 0], 6), np.round(box[:, 1], 6)))
+    # that share it (an L round a square).  Rounded, so that noise never orders.  A
+    # mirrored piece has its panels in the order of what it is the mirror image of.
+    across = -box[:, 2] if piece.mirrored else box[:, 0]
+    order = np.lexsort((np.round(area, 6), np.round(across, 6), np.round(box[:, 1], 6)))
     faces, box = paper[order], box[order]
     number_of = np.full(len(found.outer) + 1, -1, dtype=np.int64)
     number_of[faces] = np.arange(len(faces))
