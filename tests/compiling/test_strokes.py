@@ -68,13 +68,6 @@ def test_coordinates_are_floats(build: Any) -> None:
     assert mark.path.start.floats() == (1 / 3, 2.0)
 
 
-def test_text_is_told_and_not_drawn(build: Any) -> None:
-    passed = build.run(build.step_card(), build.way(perforation=(2.0, 1.0)), draw)
-    (note,) = passed.findings
-    assert (note.rule, note.severity, note.at) == ("text-not-drawn", Severity.NOTE, (70.0, 200.0))
-    assert '"TOP"' in note.message
-
-
 def test_without_a_way_to_score_folds_are_left_out_with_a_stop(build: Any) -> None:
     piece = build.piece(folds=(build.fold("fold 1", (0, 30), (100, 30)),))
     passed = build.run(piece, build.way(inset=None), draw)

@@ -29,6 +29,7 @@ from . import (
     size_bar,
     slit_ends,
     strokes,
+    texts,
     turn_over,
 )
 from .job import Compiled, CompileOptions, Job, Passed
@@ -51,6 +52,7 @@ class Pass:
 # after the last pass that adds strokes.
 PASSES: tuple[Pass, ...] = (
     Pass("strokes", "every line of the piece becomes a stroke on its layer", strokes.draw),
+    Pass("texts", "the texts of the piece become strokes, readable from their face", texts.letter),
     Pass(
         "pretrim", "the outline is left out where the blank is trimmed by hand", pretrim.leave_out
     ),

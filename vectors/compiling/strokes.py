@@ -21,8 +21,8 @@ OUTLINE = "outline"
 def draw(drawing: Drawing, job: Job) -> Passed:
     """The drawing with a stroke, in float coordinates, for each line of the job's piece.
 
-    Text is not drawn, and lines that the material has no figures for are left
-    out: the findings say which.
+    Lines that the material has no figures for are left out: the findings say
+    which.  Texts have a pass of their own.
     """
     piece = job.piece
     found: list[Problem] = []
@@ -46,11 +46,6 @@ def draw(drawing: Drawing, job: Job) -> Passed:
     for mark in piece.marks:
         if mark.path is not None:
             stroke(mark.path, Layer.MARK, Work.DRAWN, Role.MARK, mark.name)
-        if mark.text is not None:
-            at = None if mark.at is None else mark.at.floats()
-            found.append(
-                job.problem("text-not-drawn", at=at, place=mark.place, text=_short(mark.text))
-            )
     score = job.way.score
     if score is None:
         if piece.folds:
@@ -155,7 +150,3 @@ def _inside_cuts(job: Job) -> list[Problem]:
             material=job.profile.name,
         )
     ]
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 30 else f"{text[:29]}…"

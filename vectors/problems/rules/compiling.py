@@ -6,11 +6,34 @@ from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
-        code="text-not-drawn",
+        code="glyph-missing",
+        severity=WARN,
+        text='the alphabet lacks {signs} of the text "{text}", drawn as {boxes}',
+        mend="write it with other signs, or draw it as a mark with points",
+        about="Texts are drawn in single strokes, in an alphabet that has the letters, digits and "
+        "signs of Latin print; what it lacks becomes an empty box, so that nothing is lost unseen.",
+    ),
+    Rule(
+        code="text-small",
         severity=NOTE,
-        text='the text "{text}" is kept in the design but not drawn yet',
-        mend="write it by hand, or draw its lines as marks",
-        about="A mark may hold a text; this version draws lines only.",
+        text='the capitals of the text "{text}" are {height} tall, and hard to read below {least}',
+        mend="give it a larger height, or draw it with a fine pen",
+        about="A pen of 0.5 mm fills the bowls of smaller letters.",
+    ),
+    Rule(
+        code="text-off-paper",
+        severity=WARN,
+        text='the text "{text}" runs {by} over {rim}, at {spot}',
+        mend="move it onto the paper, or make it smaller",
+        about="Letters off the paper are drawn on what lies below, or not at all.",
+    ),
+    Rule(
+        code="text-over-line",
+        severity=WARN,
+        text='the text "{text}" lies on {line}, at {spot}',
+        mend="move it {by} {way}, or make it smaller",
+        about="A cut, a fold or another text through letters makes them hard to read; the figure "
+        "is that of the shortest way along an axis that takes the box about a line of letters off.",
     ),
     Rule(
         code="no-score-way",
