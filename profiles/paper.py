@@ -54,9 +54,9 @@ def envelopes() -> Mapping[str, Size]:
 
 
 def smallest(sizes: Mapping[str, Size], width_mm: float, height_mm: float) -> Size | None:
-    """The smallest of some sizes that takes a rectangle: by area, then by name; None if none."""
+    """The smallest of some sizes that takes a rectangle, the first of equals; None if none."""
     fits = (size for size in sizes.values() if size.takes(width_mm, height_mm))
-    return min(fits, key=by_area, default=None)
+    return min(fits, key=lambda size: size.area_mm2, default=None)
 
 
 def by_area(size: Size) -> tuple[Fraction, str]:

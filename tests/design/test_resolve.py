@@ -34,7 +34,7 @@ from foldwright.design import (
     resolve,
 )
 from foldwright.geometry import point
-from foldwright.problems import DesignError, Place, Severity
+from foldwright.problems import DesignError, Place
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 HARBOUR = DESIGNS / "harbour-steps.toml"
@@ -389,19 +389,8 @@ def test_joints_name_their_panels_and_lie_in_their_pieces() -> None:
     assert (second.name, second.glue.piece, second.slack) == ("joint 2", "box", Fraction(1, 2))
 
 
-def test_what_is_not_judged_is_said_once_each() -> None:
-    notes = resolve(read_design(EVERYTHING)).notes
-    assert {note.severity for note in notes} == {Severity.NOTE}
-    told = [
-        note.message.partition(" read and kept")[0] for note in notes if note.rule == "not-judged"
-    ]
-    assert told == [
-        "marks with a text are",
-    ]
-    lines = EVERYTHING.read_text(encoding="utf-8").splitlines()
-    assert [lines[(note.place.line or 0) - 1].strip() for note in notes][:2] == [
-        "[[piece.mark]]",
-    ]
+def test_nothing_of_a_file_that_says_everything_is_left_unjudged() -> None:
+    assert resolve(read_design(EVERYTHING)).notes == ()
 
 
 def test_a_stock_that_is_not_declared_is_a_note() -> None:
