@@ -130,12 +130,6 @@ def test_what_is_not_written_stays_open() -> None:
     assert resolve(parse_design(HEAD)).poses == ()
 
 
-def test_poses_are_no_longer_said_not_to_be_judged() -> None:
-    text = '[[pose]]\nname = "up"\nhold = { "gutter#9" = 90 }\non = ["card/panel 9"]\n'
-    rules = {note.rule for note in resolve(parse_design(HEAD + text)).notes}
-    assert rules.isdisjoint({"not-judged"})
-
-
 @pytest.mark.parametrize(("written", "degrees"), [("0", 0), ("180", 180), ('"0 deg"', 0)])
 def test_flat_and_shut_can_be_held(written: str, degrees: int) -> None:
     (pose,) = poses_of(f'[[pose]]\nname = "up"\nhold = {{ gutter = {written} }}\n')

@@ -30,7 +30,6 @@ ELSEWHERE = {
     "unused-measure": "test_usage",
     "extra-off-its-piece": "test_dressing",
     "unknown-sheet": "test_envelopes_and_sheets",
-    "not-judged": "test_resolve",
     "curve-fitted": "test_curves",
 }
 
@@ -111,7 +110,6 @@ def test_only_notes_do_not_stop() -> None:
     soft = {rule.code for rule in designs.RULES if rule.severity is not Severity.STOP}
     assert soft == {
         "undeclared-stock",
-        "not-judged",
         "curve-fitted",
         "unused-measure",
         "extra-off-its-piece",

@@ -302,10 +302,7 @@ def _limits_of(draft: LimitsDraft | None, work: PieceWork) -> Limits | None:
 
 
 def _notes(design: Design, pieces: Sequence[PieceDraft]) -> Iterator[Problem]:
-    """A note for each part of the file that is kept but not judged, and for stocks never bought."""
-    letters = [mark for piece in pieces for mark in piece.marks if mark.text is not None]
-    if letters:
-        yield problem("not-judged", place=letters[0].place, part="marks with a text are")
+    """A note for each sheet that is not known, and for stocks never bought."""
     for name, stock in design.stocks.items():
         if stock.sheet is not None and sheet_size(stock.sheet, Unit.MM) is None:
             place = stock.place

@@ -350,11 +350,4 @@ RULES: tuple[Rule, ...] = (
         mend="draw it with arc_to where arcs of your own are wanted",
         about="Cutters run along lines and arcs; other curves are fitted with arcs that touch.",
     ),
-    Rule(
-        code="not-judged",
-        severity=NOTE,
-        text="{part} read and kept, but not judged by this version",
-        mend="check it by hand",
-        about="What the file says and nobody proves must not look proved.",
-    ),
 )
