@@ -516,3 +516,66 @@ def assert_told(changed: Changed, edge: Any, by: float) -> None:
     if changed.change is not Change.CORNER:
         assert 0.0 <= changed.size <= 2.0 * abs(by) + 2.0 * MICROMETRE
     assert edge.distance(shapely.Point(*changed.at.floats())) <= abs(by) + MICROMETRE
+
+
+def rows_of_half_circles(*, turned: float = 0.0) -> Path:
+    """A box of 160 by 80 mm under two half circles of radius 40, which meet in a notch of no angle.
+
+    It is the upper half of a heart, turned by `turned` radians about the origin.
+    """
+    cos, sin = math.cos(turned), math.sin(turned)
+    places = ((0.0, 0.0, 0), (160.0, 0.0, 0), (160.0, 80.0, 1), (80.0, 80.0, 1), (0.0, 80.0, 0))
+    return Path(
+        tuple(
+            Vertex(Point(x * cos - y * sin, x * sin + y * cos), float(bulge))
+            for x, y, bulge in places
+        ),
+        closed=True,
+    )
+
+
+@pytest.mark.parametrize("turned", [0.0, 0.3, 1.0, 2.5, 4.0])
+@pytest.mark.parametrize("by", [0.06, 0.5, 2.0])
+def test_a_notch_of_no_angle_is_no_crossing(by: float, turned: float) -> None:
+    """Outwards the two circles of radius 40 + d overlap: what both hold is half a lens."""
+    path = rows_of_half_circles(turned=turned)
+    for source, way in ((path, 1.0), (path.reversed, -1.0)):
+        found = offset_rings(source, by)
+        assert (found.losses, found.changed) == ((), ())
+        (ring,) = found.paths
+        radius = 40.0 + by
+        half_lens = radius**2 * math.acos(40.0 / radius) - 40.0 * math.sqrt(radius**2 - 40.0**2)
+        expected = (160.0 + 2.0 * by) * (80.0 + by) + math.pi * radius**2 - half_lens
+        assert way * ring.area == pytest.approx(expected, abs=1e-5)
+
+
+@pytest.mark.parametrize("by", [-0.06, -0.5, -2.0])
+def test_inwards_the_tool_turns_about_the_tip_of_a_notch_of_no_angle(by: float) -> None:
+    path = rows_of_half_circles(turned=0.3)
+    found = offset_rings(path, by)
+    assert (found.losses, found.changed) == ((), ())
+    assert [(round(at.x, 6), round(at.y, 6)) for at in found.rounded] == [
+        (round(path.vertices[3].at.x, 6), round(path.vertices[3].at.y, 6))
+    ]
+    (ring,) = found.paths
+    wanted = shapely.Polygon(flattened(path)).buffer(by, quad_segs=64)
+    assert ring.area == pytest.approx(wanted.area, abs=0.02)
+
+
+def test_a_spike_of_no_angle_is_no_crossing() -> None:
+    """The same two half circles as a bay each: between them a tip that runs out to nothing."""
+    path = Path(
+        (
+            Vertex(Point(0.0, 0.0)),
+            Vertex(Point(160.0, 0.0)),
+            Vertex(Point(160.0, 80.0), -1.0),
+            Vertex(Point(80.0, 80.0), -1.0),
+            Vertex(Point(0.0, 80.0)),
+        ),
+        closed=True,
+    )
+    assert path.area == pytest.approx(160.0 * 80.0 - math.pi * 40.0**2)
+    found = offset_rings(path, 0.06)
+    assert found.losses == () != found.paths
+    wanted = shapely.Polygon(flattened(path)).buffer(0.06, quad_segs=64)
+    assert widest_difference(area(found, path), wanted) < 0.06 * MITRE_LIMIT

@@ -94,11 +94,30 @@ def turning(raw: list[Raw]) -> tuple[list[float], bool, float]:
     turns = []
     for index, (_, end) in enumerate(ways):
         turn = wrapped(ways[index + 1 - len(ways)][0] - end)
+        # Straight back, as `crossing` has it.
+        if math.pi - abs(turn) < 1e-9:
+            turn = _cusp(raw[index], raw[index + 1 - len(raw)], turn)
         turns.append(turn)
         total += turn
         # A turn this small moves nothing by as much as rounding does.
         convex = convex and turn >= -1e-9
     return turns, convex, total
+
+
+def _cusp(side: Raw, after: Raw, turn: float) -> float:
+    """The turn where a path runs straight back: to the left at a spike, to the right in a notch.
+
+    The angle alone does not tell which it is; the bends of the two sides do.
+    Two that lie on each other keep the turn that was found.
+    """
+    bend = _curvature(side) + _curvature(after)
+    return turn if bend == 0.0 else math.copysign(turn, -bend)
+
+
+def _curvature(side: Raw) -> float:
+    """One through the radius, positive where the side bends to the left, in 1/mm."""
+    x0, y0, x1, y1, bulge = side
+    return 4.0 * bulge / (math.hypot(x1 - x0, y1 - y0) * (1.0 + bulge * bulge))
 
 
 def turns_once(path: Path) -> bool:
