@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.geometry import circle, line, point
-from foldwright.geometry.turned_boxes import corners_of, fits_turned
+from foldwright.geometry.turned_boxes import fits_turned, path_fits_turned
 
 
 def turned(width: float, height: float, degrees: float) -> list[tuple[float, float]]:
@@ -49,13 +49,13 @@ def test_a_rectangle_lies_askew_in_one_that_is_shorter() -> None:
 
 
 def test_a_disc_fits_by_its_diameter() -> None:
-    disc = corners_of(circle(point(5, 5), Fraction(10)))
-    assert fits_turned(disc, 20.0, 20.0)
-    assert not fits_turned(disc, 19.9, 100.0)
+    disc = circle(point(5, 5), Fraction(10))
+    assert path_fits_turned(disc, 20.0, 20.0)
+    assert not path_fits_turned(disc, 19.99, 100.0)
 
 
 def test_an_open_line_counts_to_its_end() -> None:
-    assert not fits_turned(corners_of(line(point(0, 0), point(10, 0), point(20, 0))), 1.0, 19.0)
+    assert not path_fits_turned(line(point(0, 0), point(10, 0), point(20, 0)), 1.0, 19.0)
 
 
 @given(

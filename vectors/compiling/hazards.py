@@ -15,7 +15,7 @@ from foldwright.profiles.model import Tool
 
 from ..drawing import Drawing, Role, Stroke, Work
 from ..geometry import Path
-from ..geometry.turned_boxes import corners_of, fits_turned
+from ..geometry.turned_boxes import path_fits_turned
 from ..panels import divide
 from ..problems import Problem
 from .job import Job, Passed
@@ -192,7 +192,7 @@ def _is_small(path: Path, box: tuple[float, float, float, float], area: float) -
     # Nothing in the cylinder is longer than from its deepest place across to its rim.
     if longer > math.hypot(width, depth) or abs(area) > width * depth:
         return False
-    return fits_turned(corners_of(path), width, depth)
+    return path_fits_turned(path, width, depth)
 
 
 def _may_fold_small(job: Job) -> bool:

@@ -13,11 +13,23 @@ from .paths import Path
 _CHORD_RAD = math.radians(2.0)
 
 
-def corners_of(path: Path) -> list[Place2]:
-    """Places on a path between which it bends practically not at all."""
+# With chords of this sweep a shape has few corners: what they tell is told quickly.
+_COARSE_RAD = math.radians(20.0)
+
+
+def path_fits_turned(path: Path, width: float, height: float) -> bool:
+    """Whether a path lies in some rectangle of these sides, in mm, whichever way that lies."""
+    # Places of a shape that do not fit keep all of it out, however few they are.
+    return fits_turned(_places(path, _COARSE_RAD), width, height) and fits_turned(
+        _places(path, _CHORD_RAD), width, height
+    )
+
+
+def _places(path: Path, chord: float) -> list[Place2]:
+    """Places on a path, arcs in chords of at most so large a sweep, in radians."""
     found: list[Place2] = []
     for segment in path.segments:
-        found += [part.start.floats() for part in segment.split(_CHORD_RAD)]
+        found += [part.start.floats() for part in segment.split(chord)]
     found.append(path.end.floats())
     return found
 
