@@ -93,7 +93,7 @@ RULES: tuple[Rule, ...] = (
         about="The post goes by the size of the envelope, not by that of the card.",
     ),
     Rule(
-        code="post-measure-twice",
+        code="post-service-twice",
         severity=STOP,
         text='"{name}" is the name of two services',
         mend="give each service a name of its own",
@@ -105,12 +105,5 @@ RULES: tuple[Rule, ...] = (
         text="{key} says neither the least nor the most",
         mend="give it least, most, or both",
         about="A rule without a number refuses nothing.",
-    ),
-    Rule(
-        code="post-wrong-unit",
-        severity=STOP,
-        text='{key} should be {due}, not "{found}"',
-        mend="write it so",
-        about="Lengths, masses and ratios have units of their own.",
     ),
 )
