@@ -8,12 +8,24 @@ from __future__ import annotations
 
 from foldwright.profiles.machine import Corner, Lies, Machine
 
+from ..design.pieces import Face, Mark
 from ..drawing import Drawing, Side
 from .job import Job
 
 Box = tuple[float, float, float, float]
 
 OTHER = {Side.FRONT: Side.BACK, Side.BACK: Side.FRONT}
+
+
+def marked_from(mark: Mark, job: Job) -> Side:
+    """The side that a mark is given before a job that lies face down has its sides exchanged.
+
+    What lies face down is worked from its back as a whole: a mark for the back then needs no
+    turn of the sheet, and goes with the rest.
+    """
+    machine = job.options.machine
+    down = machine is not None and machine.face is Lies.DOWN
+    return Side.BACK if mark.face is Face.BACK and not down else Side.FRONT
 
 
 def main_side(drawing: Drawing, job: Job) -> Side:

@@ -143,7 +143,8 @@ def _crosses(job: Job, first: Side) -> list[Stroke]:
 
 def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -> Problem:
     main = main_side(drawing, job)
-    folds = {stroke.source for stroke in drawing.strokes if _is_fold(stroke, first)}
+    folds = {stroke.source for stroke in drawing.strokes if _is(Role.FOLD, stroke, first)}
+    marks = {stroke.source for stroke in drawing.strokes if _is(Role.MARK, stroke, first)}
     score = job.way.score
     figure = None if score is None else score.registration
     if figure is None:
@@ -166,7 +167,7 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
         place=job.piece.place,
         measure_mm=None if figure is None else figure.value,
         piece_name=job.piece.name,
-        folds="1 fold" if len(folds) == 1 else f"{len(folds)} folds",
+        folds=_counted(folds, "fold") if folds or not marks else _counted(marks, "mark"),
         first=first,
         second=main,
         edge=job.options.turn_about,
@@ -179,5 +180,9 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
     )
 
 
-def _is_fold(stroke: Stroke, side: Side) -> bool:
-    return stroke.role is Role.FOLD and stroke.side is side
+def _is(role: Role, stroke: Stroke, side: Side) -> bool:
+    return stroke.role is role and stroke.side is side
+
+
+def _counted(lines: set[str], word: str) -> str:
+    return f"1 {word}" if len(lines) == 1 else f"{len(lines)} {word}s"

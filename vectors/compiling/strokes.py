@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from foldwright.profiles.machine import Lies
+
 from ..design.pieces import Fold, How, Mark, Opening, Piece, Sense, Slit
 from ..drawing import Drawing, Layer, Role, Side, Stroke, Work
 from ..geometry import Path, path_of
 from ..problems import Place, Problem
+from .faces import marked_from
 from .job import Job, Passed
 
 OUTLINE = "outline"
@@ -45,7 +48,8 @@ def draw(drawing: Drawing, job: Job) -> Passed:
 
     for mark in piece.marks:
         if mark.path is not None:
-            stroke(mark.path, Layer.MARK, Work.DRAWN, Role.MARK, mark.name)
+            side = marked_from(mark, job)
+            stroke(mark.path, Layer.MARK, Work.DRAWN, Role.MARK, mark.name, side)
     score = job.way.score
     if score is None:
         if piece.folds:
@@ -124,7 +128,7 @@ def _no_perforation(job: Job, source: str, place: Place) -> Problem:
 
 
 def _inside_cuts(job: Job) -> list[Problem]:
-    """Tells of valleys that are half-cut from the front, which is the inside of the fold.
+    """Tells of folds that are half-cut on their inside: valleys from the front, or else mountains.
 
     A half cut belongs on the outside, where the paper opens it; on the inside
     it keeps the layers that are left from bending (common practice, no source;
@@ -133,11 +137,14 @@ def _inside_cuts(job: Job) -> list[Problem]:
     score = job.way.score
     if score is None or score.work is not Work.HALF_CUT or score.valleys_from is Side.BACK:
         return []
-    valleys = [fold for fold in job.piece.folds if not fold.still and Sense.VALLEY in fold.senses]
-    if not valleys:
+    machine = job.options.machine
+    down = machine is not None and machine.face is Lies.DOWN
+    inside = Sense.MOUNTAIN if down else Sense.VALLEY
+    folds = [fold for fold in job.piece.folds if not fold.still and inside in fold.senses]
+    if not folds:
         return []
-    first = valleys[0]
-    at = first.path.segments[first.senses.index(Sense.VALLEY)].middle
+    first = folds[0]
+    at = first.path.segments[first.senses.index(inside)].middle
     return [
         job.problem(
             "half-cut-inside",
@@ -145,8 +152,9 @@ def _inside_cuts(job: Job) -> list[Problem]:
             place=first.place,
             piece_name=job.piece.name,
             line=first.name,
-            valleys="1 valley" if len(valleys) == 1 else f"{len(valleys)} valleys",
+            folds=f"1 {inside}" if len(folds) == 1 else f"{len(folds)} {inside}s",
             tool=job.tool,
             material=job.profile.name,
+            face="one face, and face down that is the back" if down else "the front",
         )
     ]

@@ -1,8 +1,8 @@
 """This module is the pass that letters the texts of a piece, and tells which of them read badly.
 
-A text is read from the face of the sheet that it is drawn on.  Where a job lies face
-down, that is the back, and the page is mirrored at the end: the text is mirrored here
-first, so that it comes out readable and upright on the page, in the room that was
+A text is read from the face of the sheet that it is drawn on.  Where that is the back, as
+it is where a job lies face down, the page is mirrored at the end: the text is mirrored
+here first, so that it comes out readable and upright on the page, in the room that was
 meant for it.
 """
 
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from foldwright.profiles.machine import Lies
 
-from ..design.pieces import Mark, Piece
+from ..design.pieces import Face, Mark, Piece
 from ..drawing import Drawing, Layer, Role, Stroke, Work
 from ..geometry import Path, Point, union_box
 from ..geometry.boxes import overlapping
@@ -23,6 +23,7 @@ from ..geometry.nearest import nearest
 from ..lettering import CAPITAL, PITCH, Lettering, block_height, set_text
 from ..measures.exact import MEETS_MM
 from ..problems import Problem
+from .faces import marked_from
 from .job import Job, Passed
 from .text_room import Box, Way, clear_of, clear_of_box
 from .wording import in_a_row, line_name, mm
@@ -57,6 +58,7 @@ def letter(drawing: Drawing, job: Job) -> Passed:
             piece=job.piece.name,
             source=text.mark.name,
             role=Role.MARK,
+            side=marked_from(text.mark, job),
         )
         for text in texts
         for path in text.strokes
@@ -96,7 +98,7 @@ def _set(mark: Mark, job: Job) -> Lettering:
     text, at, height = mark.text, mark.at, mark.height
     assert text is not None and at is not None and height is not None
     machine = job.options.machine
-    if machine is None or machine.face is Lies.UP:
+    if mark.face is Face.FRONT and (machine is None or machine.face is Lies.UP):
         return set_text(text, at=at, height=height)
     made = set_text(text, at=at, height=height, mirrored=True)
     if job.options.turn_about.is_upright:
@@ -212,7 +214,7 @@ def _over_each_other(job: Job, texts: list[_Text]) -> Iterator[Problem]:
     worst: dict[tuple[int, int], Way] = {}
     for i, j in overlapping([row for _, row in rows], 0.0):
         pair = rows[i][0], rows[j][0]
-        if pair[0] == pair[1]:
+        if pair[0] == pair[1] or texts[pair[0]].mark.face is not texts[pair[1]].mark.face:
             continue
         for way in clear_of_box(rows[j][1], rows[i][1]):
             if pair not in worst or way.by > worst[pair].by:

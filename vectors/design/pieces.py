@@ -29,6 +29,13 @@ class How(StrEnum):
     TEAR = "tear"
 
 
+class Face(StrEnum):
+    """A face of the paper."""
+
+    FRONT = "front"
+    BACK = "back"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Fold:
     """A fold line, an open path: its straight segments are folded, its arcs only scored.
@@ -68,13 +75,18 @@ class Opening:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Mark:
-    """A drawn line, or a text with its lower left corner at `at` and capitals `height` mm tall."""
+    """A drawn line, or a text with its lower left corner at `at` and capitals `height` mm tall.
+
+    It is drawn on a `face` of the paper, its coordinates those of the front; a text on the
+    back fills the same room there, and is read from the back.
+    """
 
     name: str
     path: Path | None = None
     text: str | None = None
     at: Point | None = None
     height: Number | None = None
+    face: Face = Face.FRONT
     place: Place = Place()
 
 
@@ -115,13 +127,6 @@ class Piece:
     hide_bridges: tuple[Path, ...] = ()
     mirrored: bool = False
     place: Place = Place()
-
-
-class Face(StrEnum):
-    """A face of the paper."""
-
-    FRONT = "front"
-    BACK = "back"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
