@@ -17,6 +17,7 @@ from foldwright.design.pieces import Fold, How, Mark, Sense
 from foldwright.drawing import Layer, Role, Side, Work
 from foldwright.geometry import Path, Vertex, circle, line, point
 from foldwright.problems import Severity
+from foldwright.profiles.machine import Lies, Machine
 from foldwright.profiles.model import SlitWay
 
 MOUNTAIN, VALLEY = Sense.MOUNTAIN, Sense.VALLEY
@@ -169,6 +170,19 @@ def test_a_valley_half_cut_from_the_front_is_told(build: Any) -> None:
     ):
         made = folded(build, *senses, still=still)
         assert scored(build, made, work, side).findings == ()
+
+
+def test_face_down_it_is_the_mountains_that_are_half_cut_inside(build: Any) -> None:
+    machine = Machine(name="bench", width=300.0, height=200.0, face=Lies.DOWN)
+    way = build.way(work=Work.HALF_CUT)
+    made = build.piece(folds=(folded(build, MOUNTAIN, VALLEY),))
+    found = build.compiled(made, way, machine=machine).findings
+    (warning,) = (one for one in found if one.rule == "half-cut-inside")
+    assert (warning.at, warning.place.line) == ((25.0, 30.0), 10)
+    assert "1 mountain " in warning.message and "the back" in warning.message
+    made = build.piece(folds=(folded(build, VALLEY, VALLEY),))
+    found = build.compiled(made, way, machine=machine).findings
+    assert not [one for one in found if one.rule == "half-cut-inside"]
 
 
 @pytest.mark.parametrize(

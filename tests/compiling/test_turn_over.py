@@ -106,20 +106,33 @@ def test_by_hand_the_part_face_down(build: Any) -> None:
     assert (25.0, 27.0) not in corners
 
 
-def test_face_down_what_was_of_the_back_is_of_the_front(build: Any) -> None:
+def test_face_down_scores_stay_on_the_outside_of_their_folds(build: Any) -> None:
+    """Valleys are scored from the back whichever way the sheet lies; the rest is cut from there."""
     machine = replace(BENCH, face=Lies.DOWN)
     compiled = build.compiled(f_part(), from_the_back(build.way()), machine=machine)
     sides = {s.source: s.side for s in compiled.drawing.strokes if s.role is not Role.REGISTER}
     assert sides == {
-        "foot": Side.FRONT, "bow": Side.FRONT, "head": Side.BACK, "outline": Side.BACK,
+        "foot": Side.BACK, "bow": Side.BACK, "head": Side.FRONT, "outline": Side.BACK,
     }  # fmt: skip
-    assert [p.rule for p in told(compiled)] == ["lies-face-down", "second-face"]
+    down, second = told(compiled)
+    assert (down.rule, second.rule) == ("lies-face-down", "second-face")
+    assert second.message.startswith('1 fold of piece "card" to be worked from the front')
     (pierced,) = {
         s.side
         for s in compiled.drawing.strokes
         if s.role is Role.REGISTER and s.work is Work.THROUGH
     }
     assert pierced is Side.FRONT
+
+
+def test_face_down_a_card_of_valleys_alone_needs_one_file(build: Any) -> None:
+    """Scores from the back and cuts from the back: the sheet lies with its front down once."""
+    part = replace(f_part(), folds=f_part().folds[:2])
+    way = from_the_back(build.way())
+    down = build.compiled(part, way, machine=replace(BENCH, face=Lies.DOWN))
+    assert down.drawing.sides == (Side.BACK,)
+    assert [p.rule for p in told(down)] == ["lies-face-down"]
+    assert len(build.compiled(part, way, machine=BENCH).drawing.sides) == 2
 
 
 def test_a_machine_face_up_says_nothing_of_it(build: Any) -> None:

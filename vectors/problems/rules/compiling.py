@@ -167,8 +167,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="half-cut-inside",
         severity=WARN,
-        text='{valleys} of piece "{piece_name}" would be half-cut on the inside of the fold, the '
-        'first "{line}" at {spot}: "{material}" has the {tool} cut from the front',
+        text='{folds} of piece "{piece_name}" would be half-cut on the inside of the fold, the '
+        'first "{line}" at {spot}: "{material}" has the {tool} cut from {face}',
         mend='give the score valleys_from = "back" in the material, or fold with care',
         about="A half cut belongs on the outside of a fold, where it can open.",
     ),
@@ -244,9 +244,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="lies-face-down",
         severity=NOTE,
-        text='the machine "{machine}" has its jobs face down: piece "{piece_name}" is mirrored as '
-        "a whole",
-        mend="lay the sheet with its front down",
+        text='the machine "{machine}" has its jobs face down: the file of the back of piece '
+        '"{piece_name}" is drawn as the back is seen',
+        mend="lay the sheet with its front down for it",
         about="What is cut from behind is drawn as it is seen from behind.",
     ),
     Rule(
