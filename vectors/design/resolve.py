@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeVar
@@ -117,6 +117,44 @@ def resolve(
     )
     mirror = design.mirrored if used is None or used.mirrored is None else used.mirrored
     return mirrored(resolved) if mirror else resolved
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class MeasuresInUse:
+    """The measures of an edition, worked out, with all that their expressions rest on.
+
+    `pieces` are the drafts that they shape.
+    """
+
+    edition: Edition
+    values: Mapping[str, Quantity]
+    caliper: CaliperOf
+    stocks: tuple[str, ...]
+    pieces: tuple[PieceDraft, ...]
+
+
+def measures_in_use(
+    design: Design,
+    calipers: Mapping[str, Number] = _NONE,
+    overrides: Mapping[str, str] = _NO_OVERRIDES,
+    variant: str | None = None,
+) -> MeasuresInUse:
+    """The measures of the edition that `resolve` would work out, before any piece is.
+
+    Raises what `resolve` raises for them, but for limits that are not kept.
+    """
+    pattern, used = _pattern_of(design), _variant_of(design, variant)
+    edition = edition_of(design, pattern, used, overrides)
+    pieces = _pieces_of(design, pattern, edition)
+    stocks = _stocks_of(design, pieces, used)
+    caliper = _caliper_of(pieces[0].stock if pieces else None, stocks, calipers)
+    return MeasuresInUse(
+        edition=edition,
+        values=worked_out(edition, caliper, tuple(stocks)),
+        caliper=caliper,
+        stocks=tuple(stocks),
+        pieces=pieces,
+    )
 
 
 def edition_in_use(

@@ -12,8 +12,8 @@ from fractions import Fraction
 
 from ..design import Design
 from ..design.editions import Bound, Edition
-from ..measures import Expression, Kind, Number, Scope, as_length
-from ..measures.tree import Chain, Literal, Negative, Node
+from ..measures import Number, Scope, as_length
+from ..measures.plain import is_plain_length
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,7 +47,7 @@ def lengths_of(
             or name in edition.kept
             or name in edition.numbers
             or name in edition.angles
-            or not _is_length(edition.values[name])
+            or not is_plain_length(edition.values[name])
             or not isinstance(value, Fraction)
         ):
             continue
@@ -61,20 +61,6 @@ def lengths_of(
             )
         )
     return tuple(found)
-
-
-def _is_length(written: Expression) -> bool:
-    node: Node = written.tree
-    while isinstance(node, Negative):
-        node = node.inner
-    match node:
-        case Literal():
-            return node.quantity.kind in (Kind.BARE, Kind.LENGTH)
-        case Chain(first=Literal() as top, rest=(("/", Literal() as bottom, _),)):
-            # A ruler's fraction without a unit: "3/4".
-            return top.quantity.kind is bottom.quantity.kind is Kind.BARE
-        case _:
-            return False
 
 
 def _limit(bound: Bound | None) -> Fraction | None:

@@ -1,0 +1,83 @@
+"""This module holds the rules for editions of another size: what does not follow, and why."""
+
+from __future__ import annotations
+
+from .rule import NOTE, STOP, WARN, Rule
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        code="unfit-factor",
+        severity=STOP,
+        text='"{found}" is no factor to scale by',
+        mend='write a number above 0, such as 0.5, "3/4" or 1.25',
+        about="A factor multiplies lengths; one of 0 or less leaves no card.",
+    ),
+    Rule(
+        code="unfit-size",
+        severity=STOP,
+        text='"{found}" is no size of a closed card',
+        mend='write its two sides, such as "105 x 148" or "4 1/4 x 5 1/2 in", or a name like "A6"',
+        about="The finished size is told as the two sides of the closed card, either way round.",
+    ),
+    Rule(
+        code="size-does-not-follow",
+        severity=STOP,
+        text="the closed size follows no measure that scales: {why}",
+        mend="{mend}",
+        about="Only lengths that the design states in [measures] scale; what is written out in "
+        "the lines, or marked as fixed, stays.",
+    ),
+    Rule(
+        code="size-out-of-reach",
+        severity=STOP,
+        text="no factor brings the closed card down to {asked}: {why}",
+        mend="ask for a larger size, or lower what does not follow: {stays}",
+        about="Fixed lengths, limits and numbers in the lines keep a card from shrinking for ever.",
+    ),
+    Rule(
+        code="size-not-met",
+        severity=NOTE,
+        text="asked for a closed size of {asked}; with one factor it comes to {reached}, which is "
+        "{short}",
+        mend="accept it, or change one of the measures along that side",
+        about="Width and height follow the same factor, and a ruler has no line everywhere: the "
+        "largest card that fits inside the size is taken.",
+    ),
+    Rule(
+        code="scale-limited",
+        severity=WARN,
+        text='the measure "{name}" would be {wanted} at this scale, and its {word} is {limit}: it '
+        "is set to {value}",
+        mend='change its {word} in the file, or mark it scale = "fixed"',
+        about="Limits say what can be folded or held at all, so they do not scale.",
+    ),
+    Rule(
+        code="not-scaled",
+        severity=NOTE,
+        text="written out as numbers, these do not follow the scale: {told}",
+        mend="give them a name in [measures] where they are to follow",
+        about="A number in a line may be a clearance or a thickness as well as a part of the "
+        "shape; only measures say which.",
+    ),
+    Rule(
+        code="scaled-differs",
+        severity=STOP,
+        text="the scaled design is not the same when it is read again, so it is not written",
+        mend="change the measures in the file by hand",
+        about="A design that is written is read again and proved before its file gets its name.",
+    ),
+    Rule(
+        code="scaled-one-edition",
+        severity=STOP,
+        text="--all-variants proves every edition, but --scaled-to writes one",
+        mend="name the edition with --variant, or leave --all-variants out",
+        about="Editions share measures, so one file holds the sizes of one of them.",
+    ),
+    Rule(
+        code="nothing-scaled",
+        severity=STOP,
+        text="--scaled-to names a file for the scaled design, and no scale is given",
+        mend="add --scale FACTOR or --scale-to SIZE",
+        about="An option that changes nothing was meant to do something.",
+    ),
+)
