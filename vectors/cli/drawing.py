@@ -6,6 +6,8 @@ from pathlib import Path
 
 from ..design import Design, nearest
 from ..design.checks import BUILT_IN_POSES
+from ..dressing.envelopes import EnvelopeAnswer
+from ..measures import Unit
 from ..pictures import Picture, carries_our_mark, flat_picture, svg_of
 from ..problems import DesignError, Place, problem
 from ..proving import Proof
@@ -18,8 +20,18 @@ _HEAD_BYTES = 1024
 _CLOSED = "closed"
 
 
-def write_picture(proof: Proof, file: Path, *, pose: str | None, replace: bool) -> None:
+def write_picture(
+    proof: Proof,
+    file: Path,
+    *,
+    pose: str | None,
+    replace: bool,
+    envelope: EnvelopeAnswer | None = None,
+    of_envelope: bool = False,
+) -> None:
     """Draw a proof into an SVG file, all of it or nothing: flat, or the card in a pose.
+
+    With `of_envelope` the blank of the card's own `envelope` is drawn.
 
     The closed card is drawn from both sides with its plies; any other pose, and a closed one
     that does not lie flat, is drawn in perspective.  A file that is there is
@@ -27,8 +39,21 @@ def write_picture(proof: Proof, file: Path, *, pose: str | None, replace: bool) 
     keeps it from being written, and DesignError for a pose that the proof does not have.
     """
     check_target(file, replace=replace, is_ours=lambda: _is_ours(file))
-    picture = flat_picture(proof) if pose is None else _picture_in(pose, proof)
+    if of_envelope:
+        picture = _picture_of(envelope, proof)
+    else:
+        picture = flat_picture(proof) if pose is None else _picture_in(pose, proof)
     replace_file(file, svg_of(picture))
+
+
+def _picture_of(envelope: EnvelopeAnswer | None, proof: Proof) -> Picture:
+    from ..pictures.envelope_page import envelope_picture
+
+    if envelope is None or not envelope.pieces:
+        # Why there is none is among the findings, or the design asks for none of its own.
+        none = problem("envelope-not-drawn", place=Place(file="--envelope"))
+        raise DesignError((*proof.findings, none))
+    return envelope_picture(envelope, proof.resolved.name, Unit(proof.resolved.units))
 
 
 def check_pose(pose: str, design: Design) -> None:

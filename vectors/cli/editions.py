@@ -12,6 +12,7 @@ from ..design import Design
 from ..folding import Verdict
 from ..problems import FoldwrightError, Problem
 from ..proving import Proof, verdict_sentence
+from .dressing import Dressed
 from .proofs import proof_json, refused_json
 
 
@@ -23,6 +24,7 @@ class Edition:
     variant: str | None
     proof: Proof | None
     findings: tuple[Problem, ...]
+    card: Dressed | None = None
 
     @property
     def name(self) -> str:
@@ -52,10 +54,10 @@ class Edition:
         """The keys of `prove --json`."""
         if self.proof is None:
             return refused_json(self.design, self.variant, self.findings)
-        return proof_json(self.proof)
+        return proof_json(self.proof, self.card)
 
 
-def proved_editions(design: Design, prove: Callable[[str | None], Proof]) -> tuple[Edition, ...]:
+def proved_editions(design: Design, prove: Callable[[str | None], Dressed]) -> tuple[Edition, ...]:
     """Every edition of a design, proved by `prove`, which is given the variant.
 
     Raises what the first edition raised where none can be worked out.
@@ -64,7 +66,7 @@ def proved_editions(design: Design, prove: Callable[[str | None], Proof]) -> tup
     first: FoldwrightError | None = None
     for variant in (None, *design.variants):
         try:
-            proof = prove(variant)
+            card = prove(variant)
         except FoldwrightError as error:
             first = error if first is None else first
             found.append(
@@ -72,7 +74,13 @@ def proved_editions(design: Design, prove: Callable[[str | None], Proof]) -> tup
             )
             continue
         found.append(
-            Edition(design=design.name, variant=variant, proof=proof, findings=proof.findings)
+            Edition(
+                design=design.name,
+                variant=variant,
+                proof=card.proof,
+                findings=card.proof.findings,
+                card=card,
+            )
         )
     if first is not None and all(edition.proof is None for edition in found):
         # The design as it is and its variants share most of what can be wrong.

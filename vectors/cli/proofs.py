@@ -20,6 +20,7 @@ from ..proving import (
     move_text,
     verdict_sentence,
 )
+from .dressing import Dressed, dressing_json, dressing_text
 from .poses import gluing_json, poses_json, poses_text
 from .stack import stack_json
 from .tell import findings_json, number, table
@@ -28,8 +29,11 @@ from .tell import findings_json, number, table
 _OF_OPTIONS = ("rounded", "mended", "diagnosis", "picture")
 
 
-def proof_json(proof: Proof) -> dict[str, object]:
-    """The keys of `prove --json`; those that only an option fills are null."""
+def proof_json(proof: Proof, card: Dressed | None = None) -> dict[str, object]:
+    """The keys of `prove --json`; those that only an option fills are null.
+
+    `card` is the same proof with what goes round the card.
+    """
     closed = proof.closed
     return {
         "design": proof.resolved.name,
@@ -61,6 +65,7 @@ def proof_json(proof: Proof) -> dict[str, object]:
         "gluing": gluing_json(proof),
         "stack": stack_json(proof),
         "tolerances": _tolerances(proof),
+        **dressing_json(card),
         **dict.fromkeys(_OF_OPTIONS),
     }
 
@@ -86,6 +91,7 @@ def refused_json(
         "gluing": [],
         "stack": None,
         "tolerances": [],
+        **dressing_json(None),
         **dict.fromkeys(_OF_OPTIONS),
     }
 
@@ -174,12 +180,12 @@ def _move_json(move: Move) -> dict[str, object]:
     }
 
 
-def proof_text(proof: Proof) -> str:
-    """The verdict in a sentence, then loops, closed size and mends."""
+def proof_text(proof: Proof, card: Dressed | None = None) -> str:
+    """The verdict in a sentence, then loops, closed size and mends, and what goes round it."""
     units = Unit(proof.resolved.units)
     parts = [verdict_sentence(proof)]
     parts += [_piece_text(piece, units) for piece in proof.pieces]
-    parts.append(_closed_text(proof, units))
+    parts.append("\n".join([_closed_text(proof, units), *_round_the_card(card)]))
     lines = [*_measure_mend_lines(proof, units), *_mend_lines(proof.mends, units)]
     if lines:
         parts.append("\n".join(["mends, any one of them:", *lines]))
@@ -189,6 +195,10 @@ def proof_text(proof: Proof) -> str:
 
         parts.append(tolerances_text(proof.tolerances, units))
     return "\n\n".join(parts)
+
+
+def _round_the_card(card: Dressed | None) -> Iterator[str]:
+    return iter(()) if card is None else dressing_text(card)
 
 
 def _piece_text(piece: PieceProof, units: Unit) -> str:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from ..design import Design
     from ..proving import Proof
     from ..proving.diagnosis import Diagnosis
+    from .dressing import Dressed
     from .mending import Mending
 
 
@@ -37,6 +38,17 @@ def configure(parser: ArgumentParser) -> None:
         help="draw the card in this pose in perspective, in place of the flat pieces: flat, open, "
         "or one that the design names; or closed: from both sides, with its plies (layers of "
         "paper); with --picture",
+    )
+    parser.add_argument(
+        "--envelope",
+        action="store_true",
+        help="draw the blank of the card's own envelope with its measures, in place of the "
+        "pieces; with --picture",
+    )
+    parser.add_argument(
+        "--post",
+        metavar="FILE",
+        help="a file with rules of the post (TOML), in place of those that ship",
     )
     parser.add_argument(
         "--replace",
@@ -88,16 +100,22 @@ def run(options: Namespace) -> int:
         from .mending import mended
 
         mending = mended(design, options)
-    proof = _prove(design, options, options.variant) if mending is None else mending.proof
+    if mending is None:
+        card = _prove(design, options, options.variant)
+    else:
+        from .dressing import dressed
+
+        card = dressed(mending.proof, options.post)
+    proof = card.proof
     diagnosis = _diagnosed(proof, options)
-    picture = _drawn(proof, options)
-    _tell(proof, diagnosis, picture, mending, options)
+    picture = _drawn(card, options)
+    _tell(card, diagnosis, picture, mending, options)
     tell_problems(proof.findings)
     return 0 if proof.proven else 1
 
 
 def _tell(
-    proof: Proof,
+    card: Dressed,
     diagnosis: Diagnosis | None,
     picture: dict[str, str | None],
     mending: Mending | None,
@@ -106,6 +124,7 @@ def _tell(
     from .proofs import proof_json, proof_text
     from .tell import write_json
 
+    proof = card.proof
     if options.json:
         of_mending = {"rounded": None, "mended": None} if mending is None else mending.json()
         of_card: dict[str, object] = {"diagnosis": None}
@@ -113,7 +132,7 @@ def _tell(
             from .made import diagnosis_json
 
             of_card = {"diagnosis": diagnosis_json(diagnosis)}
-        write_json({**proof_json(proof), **of_card, **picture, **of_mending})
+        write_json({**proof_json(proof, card), **of_card, **picture, **of_mending})
         return
     if diagnosis is not None:
         from .made import diagnosis_text
@@ -122,7 +141,7 @@ def _tell(
         print(f"{diagnosis_text(diagnosis, proof)}\n")
     if mending is not None and options.round_to is not None:
         print(f"{mending.rounded_text()}\n")
-    print(proof_text(proof), flush=True)
+    print(proof_text(proof, card), flush=True)
     if mending is not None and mending.path is not None:
         print(mending.written_text(), flush=True)
     if picture["picture"] is not None:
@@ -148,9 +167,11 @@ def _check_picture(design: Design, options: Namespace) -> None:
     from pathlib import Path
 
     if options.picture is None:
-        if options.pose is not None:
+        if options.pose is not None or options.envelope:
             from ..problems import DesignError, problem
 
+            if options.envelope:
+                raise DesignError(problem("envelope-without-picture"))
             raise DesignError(problem("pose-without-picture", pose=options.pose))
         return
     from ..problems import FileError, Place, problem
@@ -158,6 +179,8 @@ def _check_picture(design: Design, options: Namespace) -> None:
     from ..sources.saving import check_not_read
 
     inputs = files_read(design, options.materials)
+    if options.post is not None:
+        inputs = (*inputs, Path(options.post))
     if options.mend:
         from .mending import mended_path
 
@@ -165,13 +188,17 @@ def _check_picture(design: Design, options: Namespace) -> None:
     check_not_read(Path(options.picture), inputs)
     if not options.picture.lower().endswith(".svg"):
         raise FileError(problem("picture-not-svg", place=Place(file=options.picture)))
+    if options.envelope and options.pose is not None:
+        from ..problems import DesignError
+
+        raise DesignError(problem("envelope-in-a-pose", pose=options.pose))
     if options.pose is not None:
         from .drawing import check_pose
 
         check_pose(options.pose, design)
 
 
-def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
+def _drawn(card: Dressed, options: Namespace) -> dict[str, str | None]:
     """Write the picture if one is asked for; what the JSON answer says of it."""
     from pathlib import Path
 
@@ -179,11 +206,20 @@ def _drawn(proof: Proof, options: Namespace) -> dict[str, str | None]:
         return {"picture": None}
     from .drawing import write_picture
 
-    write_picture(proof, Path(options.picture), pose=options.pose, replace=options.replace)
+    write_picture(
+        card.proof,
+        Path(options.picture),
+        pose=options.pose,
+        envelope=card.envelope,
+        of_envelope=options.envelope,
+        replace=options.replace,
+    )
     return {"picture": options.picture}
 
 
 def _of_pose(options: Namespace) -> str:
+    if options.envelope:
+        return " of the envelope"
     return "" if options.pose is None else f", in the pose {options.pose}"
 
 
@@ -201,14 +237,14 @@ def _all_variants(design: Design, options: Namespace) -> int:
     editions = proved_editions(design, lambda variant: _prove(design, options, variant))
     judged = [edition for edition in editions if edition.proof is not None]
     shown = next((edition for edition in judged if not edition.proven), judged[0])
-    assert shown.proof is not None
-    picture = _drawn(shown.proof, options)
+    assert shown.card is not None
+    picture = _drawn(shown.card, options)
     if options.json:
         write_json(editions_json(editions, shown, picture["picture"]))
     else:
         for edition in editions:
             if edition.proof is not None:
-                print(f"-- {edition.name}\n\n{proof_text(edition.proof)}\n")
+                print(f"-- {edition.name}\n\n{proof_text(edition.proof, edition.card)}\n")
         print("\n".join(edition.line() for edition in editions), flush=True)
         if picture["picture"] is not None:
             pose = _of_pose(options)
@@ -219,17 +255,18 @@ def _all_variants(design: Design, options: Namespace) -> int:
     return 0 if all(edition.proven for edition in judged) else 1
 
 
-def _prove(design: Design, options: Namespace, variant: str | None) -> Proof:
+def _prove(design: Design, options: Namespace, variant: str | None) -> Dressed:
     from foldwright.profiles.model import Tool
 
     from ..proving import prove_design
+    from .dressing import dressed
 
     ruler = None
     if options.ruler is not None:
         from .mending import ruler_called
 
         ruler = ruler_called(options.ruler)
-    return prove_design(
+    proof = prove_design(
         design,
         materials=options.materials,
         tool=None if options.tool is None else Tool(options.tool),
@@ -237,3 +274,4 @@ def _prove(design: Design, options: Namespace, variant: str | None) -> Proof:
         overrides=dict(options.overrides),
         ruler=ruler,
     )
+    return dressed(proof, options.post)

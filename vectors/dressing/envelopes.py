@@ -229,19 +229,27 @@ def blank_of(
     """
     if form is Form.FOUR_FLAP:
         thick = room.thickness_mm or 0.0
-        if thick >= WALLS_FROM_MM:
-            long, short = (_up(side, units) for side in room.flat_mm)
-            return FourFlap(long_mm=long, short_mm=short, depth_mm=_up(thick + AIR_MM, units))
-        long, short = (_up(side, units) for side in room.needed_mm)
-        return FourFlap(long_mm=long, short_mm=short)
+        # Walls have room for the thickness; without them both faces of the pocket give it.
+        walls = thick >= WALLS_FROM_MM
+        long, short = (_up(side, units) for side in (room.flat_mm if walls else room.needed_mm))
+        return FourFlap(
+            long_mm=long,
+            short_mm=short,
+            depth_mm=_up(thick + AIR_MM, units) if walls else 0.0,
+            step_mm=float(_step(units)),
+        )
     long, short = (_up(side, units) for side in room.needed_mm)
     square = SquareBlank(long_mm=long, short_mm=short, corner_mm=corner_mm)
     longer = _up(square.side_mm, units) - square.side_mm
     return replace(square, corner_mm=corner_mm + longer)
 
 
+def _step(units: Unit) -> Fraction:
+    return Fraction(127, 80) if units is Unit.IN else Fraction(1, 2)
+
+
 def _up(side_mm: float, units: Unit) -> float:
-    step = Fraction(127, 80) if units is Unit.IN else Fraction(1, 2)
+    step = _step(units)
     # What is on the ruler but for rounding stays there.
     return float(math.ceil((side_mm - MEETS_MM) / float(step)) * step)
 

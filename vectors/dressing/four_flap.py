@@ -15,6 +15,7 @@ from fractions import Fraction
 
 from ..design.pieces import Fold, PanelName, Piece, Sense
 from ..geometry import Path, Point, Vector, Vertex
+from ..measures.exact import MEETS_MM
 
 # All of these are common practice without a source.
 SIDE_FLAP_MM = 20.0
@@ -30,27 +31,36 @@ _SIDE_SHARE = 0.3
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FourFlap:
-    """A four-flap envelope for a pocket of `long_mm` by `short_mm`, `depth_mm` deep."""
+    """A four-flap envelope for a pocket of `long_mm` by `short_mm`, `depth_mm` deep.
+
+    The depths of its flaps are taken up to whole steps of `step_mm`, where that is not 0.
+    """
 
     long_mm: float
     short_mm: float
     depth_mm: float = 0.0
+    step_mm: float = 0.0
 
     @property
     def side_flap_mm(self) -> float:
         """How deep a side flap is."""
-        return min(SIDE_FLAP_MM, _SIDE_SHARE * self.long_mm)
+        return self._stepped(min(SIDE_FLAP_MM, _SIDE_SHARE * self.long_mm))
 
     @property
     def lower_flap_mm(self) -> float:
         """How deep the lower flap is."""
-        return LOWER_SHARE * self.short_mm
+        return self._stepped(LOWER_SHARE * self.short_mm)
 
     @property
     def upper_flap_mm(self) -> float:
         """How deep the upper flap is: enough to lie on the lower one, no more than the pocket."""
         enough = self.short_mm - self.lower_flap_mm + OVERLAP_MM
-        return min(max(UPPER_SHARE * self.short_mm, enough), 0.9 * self.short_mm)
+        return self._stepped(min(max(UPPER_SHARE * self.short_mm, enough), 0.9 * self.short_mm))
+
+    def _stepped(self, deep_mm: float) -> float:
+        if self.step_mm == 0.0:
+            return deep_mm
+        return math.ceil(deep_mm / self.step_mm - MEETS_MM) * self.step_mm
 
     @property
     def overlap_mm(self) -> float:

@@ -54,7 +54,7 @@ class Letter:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Failure:
-    """A rule that a letter breaks: `too` small or large, by how much, in the unit of its measure."""
+    """A rule that a letter breaks: `too` small or large, and by how much in its unit."""
 
     measure: Measure
     by: float
@@ -121,9 +121,9 @@ def post_of(
                 )
             )
         return PostAnswer(letter=None, answers=(), findings=tuple(found))
-    letter, missing = letter_of(proof, envelope)
-    if letter is None:
-        found.append(missing)
+    letter = letter_of(proof, envelope)
+    if isinstance(letter, Problem):
+        found.append(letter)
         return PostAnswer(letter=None, answers=(), findings=tuple(found))
     if envelope.assumed:
         found.append(
@@ -163,7 +163,7 @@ _HINTS = {
 }
 
 
-def letter_of(proof: Proof, envelope: EnvelopeAnswer) -> tuple[Letter, None] | tuple[None, Problem]:
+def letter_of(proof: Proof, envelope: EnvelopeAnswer) -> Letter | Problem:
     """The filled envelope, or what is not known of it."""
     closed, stack = proof.closed, proof.closed_stack
     thickness = None if closed is None else closed.thickness_mm
@@ -186,7 +186,7 @@ def letter_of(proof: Proof, envelope: EnvelopeAnswer) -> tuple[Letter, None] | t
         or envelope.mass_g is None
         or envelope.inside_mm is None
     ):
-        return None, problem(
+        return problem(
             "post-not-judged",
             place=_place(proof),
             what=" and ".join(lacks),
@@ -203,15 +203,12 @@ def letter_of(proof: Proof, envelope: EnvelopeAnswer) -> tuple[Letter, None] | t
         heights = [cell.known_mm for cell in stack.thickness.cells if cell.panels]
         points = [cell.known_mm for cell in stack.thickness.points]
         uneven = max([*heights, *points], default=0.0) - min(heights, default=0.0)
-    return (
-        Letter(
-            length_mm=long,
-            height_mm=short,
-            thickness_mm=deep + envelope.plies * envelope.ply_mm,
-            mass_g=mass + envelope.mass_g,
-            unevenness_mm=uneven,
-        ),
-        None,
+    return Letter(
+        length_mm=long,
+        height_mm=short,
+        thickness_mm=deep + envelope.plies * envelope.ply_mm,
+        mass_g=mass + envelope.mass_g,
+        unevenness_mm=uneven,
     )
 
 

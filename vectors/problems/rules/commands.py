@@ -83,6 +83,27 @@ RULES: tuple[Rule, ...] = (
         about="An option that changes nothing was meant to do something.",
     ),
     Rule(
+        code="envelope-without-picture",
+        severity=STOP,
+        text="--envelope says what a picture is to show, and none is asked for",
+        mend="add --picture FILE.svg; the envelope is judged anyway",
+        about="An option that changes nothing was meant to do something.",
+    ),
+    Rule(
+        code="envelope-in-a-pose",
+        severity=STOP,
+        text='a picture shows the envelope or the pose "{pose}", not both',
+        mend="leave out --pose or --envelope",
+        about="The blank of an envelope is drawn as it lies flat.",
+    ),
+    Rule(
+        code="envelope-not-drawn",
+        severity=STOP,
+        text="the card has no envelope of its own, so there is no blank to draw",
+        mend='write [envelope] with form = "square-blank" or "four-flap"',
+        about="A bought envelope has no blank, and a card of unknown size no envelope.",
+    ),
+    Rule(
         code="pose-not-drawn",
         severity=STOP,
         text='the pose "{pose}" was not worked out, so there is nothing to draw',
