@@ -96,6 +96,10 @@ TRUE_SIZE_SHARE = 0.005
 # Two bars of one sheet that differ by more than this share were not both read right.
 SAME_SIZE_SHARE = 0.015
 
+# Mats that can be laid on each other to within this, in mm, are cut as one size: a
+# tenth of what a trimmer can tell.
+SAME_SIZE_MM = 0.01
+
 # The largest length a design may hold: anything longer is a slip of the pen.
 LARGEST_MM = 10_000
 
