@@ -260,6 +260,16 @@ def test_lines_that_meet_too_close_together_leave_a_stretch_uncut_and_are_told(b
     assert warning.at == pytest.approx((45.0, 30.0))
 
 
+def test_a_ring_without_a_cut_about_its_first_vertex_tells_that_place(build: Any) -> None:
+    """The ring starts at (60, 30), and the nearest lines meet it as far before as behind."""
+    ring = Slit(name="ring", path=circle(point(50, 30), Fraction(10)), how=How.TEAR)
+    folds = [build.fold(f"fold {n}", (45, 30 + n), (75, 30 + n)) for n in (-2, -1, 0, 1, 2)]
+    way = build.way(perforation=(2.0, 1.2))
+    passed = build.run(build.piece(slits=(ring,), folds=tuple(folds)), way, draw, divide)
+    (warning,) = (p for p in passed.findings if p.rule == "perforation-blocked")
+    assert warning.at == pytest.approx((60.0, 30.0))
+
+
 def dashed(build: Any, burn: float, skip: float, kerf: float = 0.0) -> Any:
     way = build.way(work=Work.HALF_CUT, kerf=kerf)
     dashes = DashWay(burn=build.figure(burn), skip=build.figure(skip))

@@ -273,10 +273,16 @@ def _finding(code: str, job: Job, stroke: Stroke, made: float) -> Problem:
 
 def _blocked(job: Job, stroke: Stroke, uncut: tuple[float, float]) -> Problem:
     low, high = uncut
-    middle = ((low + high) / 2.0) % stroke.path.length
+    length = stroke.path.length
+    middle = ((low + high) / 2.0) % length
+    # From the farther end, since a stretch of no length has no ends.
+    if middle < length / 2.0:
+        at = stroke.path.stretch(middle, length).start
+    else:
+        at = stroke.path.stretch(0.0, middle).end
     return job.problem(
         "perforation-blocked",
-        at=stroke.path.stretch(0.0, middle).end.floats(),
+        at=at.floats(),
         place=place_of(job.piece, stroke.role, stroke.source),
         measure_mm=high - low,
         piece_name=job.piece.name,
