@@ -29,6 +29,8 @@ from foldwright.compiling.touching import touching
 from foldwright.design.pieces import How, Opening
 from foldwright.drawing import Drawing, Layer, Role, Stroke, Work
 from foldwright.geometry import Path, Point, Vertex, circle, line, point, polygon
+from foldwright.geometry.ellipses import Ellipse
+from foldwright.geometry.fitting import fit
 from foldwright.problems import Place, Severity
 
 BRIDGE = (0.4, 60.0, 5.0)
@@ -366,8 +368,8 @@ def test_bridges_that_are_too_short_or_too_few_are_told(build: Any) -> None:
     job = build.job(build.piece(outline=whole), way)
     for lengths, bridges in (
         ((0.5, 0.5), None),
-        ((0.5, 0.3), "1 bridge"),
-        ((0.3, 0.3), "0 bridges"),
+        ((0.5, 0.3), "only 1 bridge"),
+        ((0.3, 0.3), "no bridge"),
     ):
         first = whole.stretch(10.0, 100.0)
         second = whole.stretch(100.0 + lengths[0], 170.0 - lengths[1])
@@ -378,13 +380,22 @@ def test_bridges_that_are_too_short_or_too_few_are_told(build: Any) -> None:
         else:
             (told,) = findings
             assert (told.rule, told.severity) == ("part-held-too-little", Severity.WARN)
-            assert f"only {bridges} of 0.4 mm (my-card.toml:9) or more" in told.message
+            assert f"keeps {bridges} of 0.4 mm (my-card.toml:9) or more" in told.message
 
 
 def test_a_bridge_on_an_arc_is_measured_along_it(build: Any) -> None:
     """A bridge of 10 mm on a circle of radius 8 mm has a chord of 9.36 mm."""
     way = build.way(bridge=(10.0, 60.0, 0.0))
     passed = proved(build, way, outline=circle(point(0, 0), Fraction(8)))
+    assert rules(passed) == []
+
+
+@pytest.mark.parametrize("along_y", [3, 4])
+def test_so_is_one_on_arcs_in_place_of_an_ellipse(build: Any, along_y: int) -> None:
+    """Its bridges lie where arcs of several radii meet, at ends of radius 9/6 and 16/6 mm."""
+    oval = fit(Ellipse(centre=Point(50.0, 30.0), rx=6.0, ry=float(along_y)))
+    way = build.way(bridge=(1.5, 60.0, 0.0))
+    passed = proved(build, way, openings=(build.opening("seed", oval),))
     assert rules(passed) == []
 
 

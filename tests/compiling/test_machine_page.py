@@ -192,6 +192,26 @@ def test_a_blank_that_would_reach_after_a_quarter_turn_is_told(build: Any) -> No
     assert found[1].mend.startswith("make it smaller")
 
 
+@pytest.mark.parametrize(
+    ("width", "height", "over"),
+    [(97, 60, "3 mm across"), (100, 58, "2 mm up"), (97, 58, "3 mm across and 2 mm up")],
+)
+def test_a_blank_larger_than_the_work_area_is_told(
+    build: Any, width: float, height: float, over: str
+) -> None:
+    """The blank of 100 by 60 mm; its one line from (20, 20) to (50, 20) is within reach."""
+    machine = replace(BENCH, width=float(width), height=float(height))
+    piece = build.piece(slits=(build.slit("slit 1", (20, 20), (50, 20)),))
+    compiled = build.compiled(piece, build.way(), pretrimmed=True, machine=machine)
+    (warning,) = (one for one in compiled.findings if one.rule == "blank-past-work-area")
+    assert warning.severity is Severity.WARN
+    assert warning.message.endswith(f"it lies {over} over the edge")
+    assert warning.place.line == 3
+    same = replace(machine, width=100.0, height=60.0)
+    compiled = build.compiled(piece, build.way(), pretrimmed=True, machine=same)
+    assert not [one for one in compiled.findings if one.rule == "blank-past-work-area"]
+
+
 def test_a_small_blank_lies_inside_the_rim_with_its_register(build: Any) -> None:
     machine = replace(BENCH, rim=RIM)
     piece = build.piece(folds=(build.fold("fold 1", (0, 45), (100, 45)),))

@@ -210,6 +210,19 @@ def test_cuts_no_longer_than_the_kerf_are_never_drawn(build: Any) -> None:
     assert [s.role for s in passed.drawing.strokes] == [Role.OUTLINE]
 
 
+def test_lines_that_leave_no_room_between_their_ties_are_told(build: Any) -> None:
+    """Nine slits, 1 mm apart, end on a fold with ties of 1.2 mm: not a cut has room."""
+    way = build.way(work=Work.PERFORATED, perforation=(2.0, 1.2), kerf=0.1)
+    fringe = tuple(build.slit(f"slit {n}", (n, 30), (n, 60)) for n in range(1, 10))
+    piece = build.piece(folds=(build.fold("fold 1", (0, 30), (10, 30)),), slits=fringe)
+    passed = build.run(piece, way, draw, divide)
+    (stop,) = passed.findings
+    assert (stop.rule, stop.severity) == ("perforation-crowded", Severity.STOP)
+    assert 'fold "fold 1"' in stop.message and "met by 9 lines on 10 mm" in stop.message
+    assert stop.place.line == 10
+    assert [s for s in passed.drawing.strokes if s.role is Role.FOLD] == []
+
+
 def cuts_of(passed: Any, role: Role, source: str) -> list[Path]:
     return [s.path for s in passed.drawing.strokes if (s.role, s.source) == (role, source)]
 

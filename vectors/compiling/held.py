@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from ..drawing import Drawing, Role, Work
 from ..geometry import Path, Segment
-from ..measures.exact import HAIR_MM, MEETS_MM, SNAPPED_UM
+from ..measures.exact import HAIR_MM, MEETS_MM
 from ..problems import Problem
 from .bridge_places import FEWEST
 from .bridges import way_round
@@ -107,12 +107,16 @@ def _filled(drawing: Drawing, runs: dict[tuple[Role, str], list[int]]) -> Drawin
 
 
 def bridge_length(before: Segment, after: Segment) -> float:
-    """The length of the uncut stretch between two arcs, in mm: along the circle if it is one."""
+    """The length of the uncut stretch between two arcs, in mm, along the smaller of their circles.
+
+    Of one circle, it is that.  Arcs in place of an ellipse lie on several, and the
+    stretch is no longer than along the tightest; arcs that bend to two sides are left a chord.
+    """
     chord = before.end.distance(after.start)
-    within = SNAPPED_UM / 1000.0
-    if before.centre.distance(after.centre) > within or abs(before.radius - after.radius) > within:
+    if before.bulge * after.bulge < 0.0:
         return chord
-    return 2.0 * before.radius * math.asin(min(1.0, chord / (2.0 * before.radius)))
+    radius = min(before.radius, after.radius)
+    return 2.0 * radius * math.asin(min(1.0, chord / (2.0 * radius)))
 
 
 def _held_too_little(
@@ -138,7 +142,7 @@ def _held_too_little(
                     measure_mm=max(lengths) - job.kerf,
                     piece_name=job.piece.name,
                     line=line_name(role, source),
-                    bridges="1 bridge" if good == 1 else f"{good} bridges",
+                    bridges=("no bridge", "only 1 bridge")[good],
                     length=mm(way.length.value),
                     written=written(way.length),
                 )

@@ -57,6 +57,31 @@ def out_of_reach(drawing: Drawing, job: Job, machine: Machine) -> Problem | None
     return _misfit(drawing, job, machine, "its lines need", size_of(lines), beyond)
 
 
+def past_the_edge(job: Job, machine: Machine) -> Problem | None:
+    """What is to be told of a trimmed blank that is larger than the work area itself."""
+    size = size_of(job.piece.outline.box())
+    across, up = size[0] - machine.width, size[1] - machine.height
+    if max(across, up) <= MEETS_MM:
+        return None
+    by = [
+        f"{mm(round(over, 3))} {way}"
+        for over, way in ((across, "across"), (up, "up"))
+        if over > MEETS_MM
+    ]
+    where = machine.place.prefix()
+    return job.problem(
+        "blank-past-work-area",
+        place=job.piece.place,
+        measure_mm=max(across, up),
+        piece_name=job.piece.name,
+        size=_sides(size),
+        machine=machine.name,
+        where=f" ({where})" if where else "",
+        room=_sides((machine.width, machine.height)),
+        beyond=" and ".join(by),
+    )
+
+
 def _lines(drawing: Drawing) -> Box:
     return union_box(stroke.path.box() for stroke in drawing.strokes)
 

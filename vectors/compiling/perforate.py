@@ -168,7 +168,9 @@ def _divided(
         kept = [_squeezed(length, beat, ends)]
         made = kept[0][1] - kept[0][0]
         met = any(kept[0][0] < at < kept[0][1] for at in crossed)
-        if made <= job.kerf or met:
+        if met:
+            return [], [_crowded(job, stroke, len(crossed))]
+        if made <= job.kerf:
             return [], [_finding("perforation-too-fine", job, stroke, made)]
     found = []
     made = min(end - start for start, end in kept)
@@ -268,6 +270,18 @@ def _finding(code: str, job: Job, stroke: Stroke, made: float) -> Problem:
         length=mm(stroke.path.length),
         made=mm(made),
         kerf=mm(job.kerf),
+    )
+
+
+def _crowded(job: Job, stroke: Stroke, lines: int) -> Problem:
+    return job.problem(
+        "perforation-crowded",
+        at=stroke.path.start.floats(),
+        place=place_of(job.piece, stroke.role, stroke.source),
+        piece_name=job.piece.name,
+        line=named(stroke),
+        length=mm(stroke.path.length),
+        lines="1 line" if lines == 1 else f"{lines} lines",
     )
 
 

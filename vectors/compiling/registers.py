@@ -24,6 +24,7 @@ from .faces import (
     pages_name,
 )
 from .job import Job, Passed
+from .misfit import past_the_edge
 from .place import extent, lies_inside
 from .wording import mm
 
@@ -72,6 +73,7 @@ def _corner(drawing: Drawing, job: Job) -> tuple[list[Stroke], list[Problem]]:
     if not lies_inside(drawing, job):
         machine = job.options.machine
         assert machine is not None
+        past = past_the_edge(job, machine)
         return [], [
             job.problem(
                 "register-in-the-rim",
@@ -79,7 +81,8 @@ def _corner(drawing: Drawing, job: Job) -> tuple[list[Stroke], list[Problem]]:
                 piece_name=job.piece.name,
                 machine=machine.name,
                 corner=corner,
-            )
+            ),
+            *([] if past is None else [past]),
         ]
     right_and_top = at_right_and_top(job, main)
     outline = job.piece.outline.rounded()

@@ -345,9 +345,26 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="part-held-too-little",
         severity=WARN,
-        text='{line} of piece "{piece_name}" keeps only {bridges} of {length}{written} or more, '
+        text='{line} of piece "{piece_name}" keeps {bridges} of {length}{written} or more, '
         "the cut at {spot} first",
         mend="hold the part down by hand or with low-tack tape, or make room for bridges",
         about="A piece turns on a single bridge, and a bridge that is too short breaks.",
+    ),
+    Rule(
+        code="perforation-crowded",
+        severity=STOP,
+        text='{line} of piece "{piece_name}" is met by {lines} on {length}: between the ties where '
+        "they meet it there is no room for a cut; it is left out",
+        mend="move the lines that meet it farther apart, have the fold scored another way, or give "
+        "the material shorter ties or skips",
+        about="Every place where another line meets a perforation gets a tie of its own.",
+    ),
+    Rule(
+        code="blank-past-work-area",
+        severity=WARN,
+        text='the blank of piece "{piece_name}" is {size}, and the work area of the machine '
+        '"{machine}"{where} is {room}: it lies {beyond} over the edge',
+        mend="see that the machine takes a blank that lies over its edge, or use a larger machine",
+        about="A blank that stands against a wall or a clamp does not lie where its lines come.",
     ),
 )
