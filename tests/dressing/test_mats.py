@@ -7,16 +7,24 @@ against the panels that they come from.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from foldwright.dressing.mats import Mats, as_cut, mat_pieces
+from foldwright.compiling import compile_piece
+from foldwright.design.pieces import Face
+from foldwright.drawing import Layer, Side
+from foldwright.dressing.letters import letter
+from foldwright.dressing.mats import Mats, _letter_marks, as_cut, mat_pieces
 from foldwright.dressing.model import Kind, MadePiece
+from foldwright.dressing.shapes import Shape
 from foldwright.geometry.offset_check import flattened
 from foldwright.measures import Unit
+from foldwright.profiles.load import load_material
+from foldwright.profiles.model import Tool
 from foldwright.proving import Proof
 from foldwright.stacking.margins import usual_margin
 from tests.dressing.matted import BOOK, STAGE, mat, matted, pose, proved, shipped
@@ -295,3 +303,34 @@ def test_print_stands_up_on_a_panel_that_is_folded_over() -> None:
     assert one.up == pytest.approx(270)
     piece = matted(shut + pose(180, "gutter", on='["card/panel 1"]')).pieces[0]
     assert (piece.up, piece.way) == (90, "crosswise")
+
+
+# The letter on the back.
+
+
+def test_the_letter_is_written_on_the_back_of_the_mat() -> None:
+    (one,) = matted(BOOK + mat(margin=4)).pieces
+    (mark,) = one.piece.marks
+    assert (mark.text, mark.face, mark.height) == ("A", Face.BACK, 6)
+    assert mark.at is not None and mark.height is not None
+    x, y = mark.at.floats()
+    assert 0 < x < 52 - 6 and 0 < y < 72 - 6
+    # On a narrow one it is smaller, on one of 2 mm there is none.
+    (narrow,) = matted(BOOK + mat(margin=27)).pieces
+    assert narrow.piece.marks[0].height is not None
+    assert 2 <= narrow.piece.marks[0].height < 6
+    assert matted(BOOK + mat(margin=29)).pieces[0].piece.marks == ()
+
+
+@pytest.mark.parametrize("number", [1, 30, 800])
+@pytest.mark.parametrize("margin", [4, 24, 27])
+def test_the_letter_is_drawn_inside_the_mat(number: int, margin: int) -> None:
+    """Compiled with a material, it gives no finding: readable, on the paper, over no line."""
+    (one,) = matted(BOOK + mat(margin=margin)).pieces
+    marks = _letter_marks(letter(number), Shape(one.piece.outline))
+    piece = replace(one.piece, marks=marks)
+    made = compile_piece(piece, load_material("card-200"), Tool.KNIFE, title="mat")
+    assert [found.rule for found in made.findings if "text" in found.rule] == []
+    drawn = [stroke for stroke in made.drawing.strokes if stroke.layer is Layer.MARK]
+    assert (len(drawn) > 0) == (len(marks) > 0)
+    assert all(stroke.side is Side.BACK for stroke in drawn if stroke.source == "letter")

@@ -1,4 +1,4 @@
-"""This module tells what goes round a card: its envelope, and what the post says of it."""
+"""This module tells what goes on and round a card: its mats, its envelope, and the post."""
 
 from __future__ import annotations
 
@@ -14,28 +14,42 @@ from ..measures import Unit, exact_text
 from ..proving import Proof
 from .tell import number
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    # Their modules need shapely.
+    from ..dressing.mats import Mats
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Dressed:
-    """A proof with the findings of what goes round its card, and that itself."""
+    """A proof with the findings of what goes on and round its card, and that itself."""
 
     proof: Proof
+    mats: Mats | None = None
     envelope: EnvelopeAnswer | None = None
     post: PostAnswer | None = None
 
 
 def dressed(proof: Proof, post_file: str | None = None) -> Dressed:
-    """A proof with its envelope and the post; `post_file` takes the place of the rules that ship.
+    """A proof with its mats, its envelope and the post.
+
+    `post_file` takes the place of the rules of the post that ship.
 
     Raises FileError and ProfileError for a file of rules that cannot be used.
     """
+    mats = None
+    if proof.resolved.mats and proof.closed is not None:
+        from ..dressing.mats import mats_of
+
+        mats = mats_of(proof)
+        proof = replace(proof, findings=(*proof.findings, *mats.problems))
     limits = proof.resolved.limits
     asks = limits is not None and bool(limits.post)
     if proof.resolved.envelope is None and not asks:
         if post_file is not None:
             # What is wrong with it is told, whether it is used or not.
             load_services(post_file)
-        return Dressed(proof=proof)
+        return Dressed(proof=proof, mats=mats)
     envelope = envelope_of(proof)
     if post_file is None:
         post = post_of(proof, envelope, shipped_services())
@@ -44,16 +58,25 @@ def dressed(proof: Proof, post_file: str | None = None) -> Dressed:
     own = () if envelope is None else envelope.findings
     return Dressed(
         proof=replace(proof, findings=(*proof.findings, *own, *post.findings)),
+        mats=mats,
         envelope=envelope,
         post=post,
     )
 
 
 def dressing_json(card: Dressed | None) -> dict[str, object]:
-    """The keys `envelope` and `post` of `prove --json`."""
+    """The keys `mats`, `envelope` and `post` of `prove --json`."""
+    mats = None if card is None else card.mats
+    if mats is None:
+        own: list[dict[str, object]] = []
+    else:
+        from .cutting import mats_json
+
+        own = mats_json(mats)
     envelope = None if card is None else card.envelope
     post = None if card is None else card.post
     return {
+        "mats": own,
         "envelope": None if envelope is None else _envelope_json(envelope),
         "post": [] if post is None else [_answer_json(answer) for answer in post.answers],
     }

@@ -46,6 +46,12 @@ def configure(parser: ArgumentParser) -> None:
         "pieces; with --picture",
     )
     parser.add_argument(
+        "--cutting-list",
+        action="store_true",
+        help="also print what is cut: pieces and mats (decorative pieces glued on panels), sizes, "
+        "counts, where each goes",
+    )
+    parser.add_argument(
         "--post",
         metavar="FILE",
         help="a file with rules of the post (TOML), in place of those that ship",
@@ -142,6 +148,10 @@ def _tell(
     if mending is not None and options.round_to is not None:
         print(f"{mending.rounded_text()}\n")
     print(proof_text(proof, card), flush=True)
+    if options.cutting_list:
+        from .cutting import cutting_list_text
+
+        print(f"\n{cutting_list_text(proof, card.mats)}", flush=True)
     if mending is not None and mending.path is not None:
         print(mending.written_text(), flush=True)
     if picture["picture"] is not None:
@@ -245,6 +255,13 @@ def _all_variants(design: Design, options: Namespace) -> int:
         for edition in editions:
             if edition.proof is not None:
                 print(f"-- {edition.name}\n\n{proof_text(edition.proof, edition.card)}\n")
+        if options.cutting_list:
+            from .cutting import cutting_list_text
+
+            for edition in editions:
+                if edition.card is not None:
+                    listed = cutting_list_text(edition.card.proof, edition.card.mats)
+                    print(f"-- {edition.name}\n\n{listed}\n")
         print("\n".join(edition.line() for edition in editions), flush=True)
         if picture["picture"] is not None:
             pose = _of_pose(options)

@@ -8,13 +8,20 @@ direction, without turning it at all.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from ..design.pieces import Face, LShape, Mat, Opening, Piece
+import shapely
+
+from ..design.pieces import Face, LShape, Mark, Mat, Opening, Piece
 from ..folding import PanelKey
+from ..geometry import Point, union_box
 from ..geometry.inside import inside
+from ..geometry.offset_check import flattened
+from ..lettering import set_text
 from ..measures import Unit
+from ..measures.exact import MEETS_MM
 from ..panels import told
 from ..problems import Problem, problem
 from ..proving import Proof
@@ -25,6 +32,12 @@ from .l_shapes import two_rectangles
 from .letters import letter
 from .model import Kind, MadePiece
 from .shapes import Shape, same_shape, shape_of, tilt
+
+# How tall the letter on the back of a mat is, how tall at least, and what is left free for
+# the width of the pen, in mm.
+_LETTER_MM = 6.0
+_LEAST_LETTER_MM = 2.0
+_PEN_MM = 0.5
 
 # Print directions that differ by less than this, in degrees, are one.
 _SAME_UP_DEG = 1e-3
@@ -195,6 +208,7 @@ def _piece(
                 Opening(name=f"opening {number}", path=path.reversed)
                 for number, path in enumerate(shape.openings, start=1)
             ),
+            marks=_letter_marks(called, shape),
             stock=one.mat.stock,
             place=one.mat.place,
         ),
@@ -206,6 +220,25 @@ def _piece(
         up=up,
         way=None if up is None else "lengthwise" if height >= width else "crosswise",
     )
+
+
+def _letter_marks(called: str, shape: Shape) -> tuple[Mark, ...]:
+    """The letter of a mat on its back, where there is most room; none on one too small for it."""
+    whole = shapely.Polygon(flattened(shape.outline), [flattened(path) for path in shape.openings])
+    circle = shapely.maximum_inscribed_circle(whole, tolerance=MEETS_MM * 10.0)
+    (x, y), (rim_x, rim_y) = circle.coords
+    room = math.hypot(rim_x - x, rim_y - y)
+    strokes = set_text(called, at=Point(0.0, 0.0), height=1.0).strokes
+    left, bottom, right, top = union_box(path.box() for path in strokes)
+    # The corners of the letters keep within the circle, and a pen's width from its rim.
+    height = (room - _PEN_MM) * 2.0 / math.hypot(right - left, top - bottom)
+    height = min(_LETTER_MM, math.floor(height * 10.0) / 10.0)
+    if height < _LEAST_LETTER_MM:
+        return ()
+    at = Point(
+        round(x - (left + right) / 2.0 * height, 3), round(y - (bottom + top) / 2.0 * height, 3)
+    )
+    return (Mark(name="letter", text=called, at=at, height=height, face=Face.BACK),)
 
 
 def _of_print(seen: Seen | None) -> Iterator[Problem]:
