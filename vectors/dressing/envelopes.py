@@ -41,9 +41,6 @@ USUAL_CALIPER_MM = 0.15
 SEAMS = 1.2
 STANDARD_PLIES = 3
 
-# Where both of its other flaps lie on a side flap, an envelope of one's own is so thick.
-OWN_PLIES = 4
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EnvelopeAnswer:
@@ -210,7 +207,7 @@ def _own(asked: Envelope, form: Form, room: Room, proof: Proof) -> EnvelopeAnswe
         depth_mm=blank.depth_mm if isinstance(blank, FourFlap) else 0.0,
         pieces=(made,),
         sheet=sheet,
-        plies=OWN_PLIES,
+        plies=blank.plies,
         mass_g=None
         if profile is None
         else moments(made.piece.outline).area * profile.grammage.value / 1e6,

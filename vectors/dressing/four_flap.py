@@ -68,6 +68,11 @@ class FourFlap:
         return self.lower_flap_mm + self.upper_flap_mm - self.short_mm
 
     @property
+    def plies(self) -> int:
+        """The most that lie on each other: the pocket, a side flap, the lower and the upper one."""
+        return 4
+
+    @property
     def blank_mm(self) -> tuple[float, float]:
         """The width and the height of the blank."""
         walls = 2.0 * self.depth_mm

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from ..design.pieces import Fold, PanelName, Piece, Sense
 from ..geometry import Path, Point, Vector, Vertex
+from ..measures.exact import MEETS_MM
 
 CORNER_MM = 12.0
 """How much longer the side is than the least one where the design does not say; upper and lower
@@ -25,6 +26,9 @@ NOTCH_RADIUS_MM = 1.75
 OVERLAP_MM = 10.0
 """The least that the upper and the lower flap must overlap to be glued (common practice, no
 source)."""
+
+TIP_MM = 5.0
+"""A flap ends so far before the opposite edge of the pocket (common practice, no source)."""
 
 _ROOT = math.sqrt(2.0)
 
@@ -58,17 +62,22 @@ class SquareBlank:
     @property
     def side_flap_mm(self) -> float:
         """How deep a side flap is."""
-        return (self.side_mm * _ROOT - self.long_mm) / 2.0
+        return min((self.side_mm * _ROOT - self.long_mm) / 2.0, self.long_mm - TIP_MM)
 
     @property
     def upper_flap_mm(self) -> float:
-        """How deep the upper and the lower flap are."""
-        return (self.side_mm * _ROOT - self.short_mm) / 2.0
+        """How deep the upper and the lower flap are; on a low pocket their tips are cut off."""
+        return min((self.side_mm * _ROOT - self.short_mm) / 2.0, self.short_mm - TIP_MM)
 
     @property
     def overlap_mm(self) -> float:
         """By how much the upper flap lies on the lower one; negative where they do not meet."""
         return 2.0 * self.upper_flap_mm - self.short_mm
+
+    @property
+    def plies(self) -> int:
+        """The most that lie on each other: the pocket and the flaps that meet on it."""
+        return 5 if 2.0 * self.side_flap_mm > self.long_mm else 4
 
     @property
     def notch_mm(self) -> float:
@@ -87,11 +96,18 @@ class SquareBlank:
         right, up = Vector(unit, unit), Vector(-unit, unit)
         ways = (right, up, -right, -up)
         halves = (self.long_mm / 2.0, self.short_mm / 2.0) * 2
+        depths = (self.side_flap_mm, self.upper_flap_mm) * 2
         outline: list[Vertex] = []
         ends: dict[int, list[Point]] = {number: [] for number in range(4)}
         for number, way in enumerate(ways):
             after = (number + 1) % 4
-            outline.append(Vertex(_cleared(middle + way * reach)))
+            tip = halves[number] + depths[number]
+            if reach - tip > MEETS_MM:
+                across = ways[after] * (reach - tip)
+                outline.append(Vertex(_cleared(middle + way * tip + -across)))
+                outline.append(Vertex(_cleared(middle + way * tip + across)))
+            else:
+                outline.append(Vertex(_cleared(middle + way * reach)))
             outline += self._notch(middle, reach, way, ways[after], halves[number], halves[after])
             first, second = self._fold_ends(middle, way, ways[after], halves[number], halves[after])
             ends[number].append(first)
@@ -112,8 +128,8 @@ class SquareBlank:
             panel_names=(
                 PanelName(name="pocket", at=middle, cover=True),
                 *(
-                    PanelName(name=label, at=middle + way * ((half + reach) / 2.0))
-                    for label, way, half in zip(names, ways, halves, strict=True)
+                    PanelName(name=label, at=middle + way * (half + depth / 2.0))
+                    for label, way, half, depth in zip(names, ways, halves, depths, strict=True)
                 ),
             ),
             stock=stock,
@@ -154,6 +170,6 @@ class SquareBlank:
 
 
 def _cleared(at: Point) -> Point:
-    """A corner of the square, without the rounding of double precision at its zeros."""
+    """A corner of the blank, without the rounding of double precision at its zeros."""
     x, y = at.floats()
     return Point(*(0.0 if abs(value) < 1e-9 else value for value in (x, y)))
