@@ -330,6 +330,37 @@ def test_a_part_that_slits_sever_is_a_stop(build: Any, spans: Any, bridge: Any) 
     assert all(f'"slit {i}"' in stop.message for i in range(1, len(spans) + 1))
 
 
+@pytest.mark.parametrize("degrees", range(0, 360, 15))
+def test_what_falls_out_of_relief_holes_at_both_ends_of_a_slit_is_no_part(degrees: int) -> None:
+    """Both holes bear the name of their slit; the areas of one and the other are two."""
+    turn = math.radians(degrees)
+    ends = [Point(30.0, 30.0), Point(30.0 + 20.0 * math.cos(turn), 30.0 + 20.0 * math.sin(turn))]
+    holes = [cut(circle(end, 0.5), "slit 1", Role.RELIEF) for end in ends]
+    parts = loose_parts(drawing_of(*holes, cut(line(*ends), "slit 1")), 0.3)
+    by_place = sorted((round(part.area, 3), part.role) for part in parts)
+    # The kerf of the slit takes a part of the waste as well.
+    assert [role for _, role in by_place] == [Role.RELIEF, Role.RELIEF]
+
+
+def test_an_opening_that_fell_apart_is_waste_in_each_of_its_rings() -> None:
+    """Two rings of one name, in two runs each; a strip of the first is severed by slits.
+
+    The strip lies where a line from the last run of the one ring to the first of the
+    other would run through it.
+    """
+    runs = []
+    for left in (0.0, 20.0):
+        ring = polygon(*(Point(left + x, y) for x, y in ((0, 0), (12, 0), (12, 8), (0, 8))))
+        runs += [cut(ring.stretch(*at), "window", Role.OPENING) for at in ((36.5, 59), (21, 35.5))]
+    slits = [
+        cut(line(Point(12.0, 3.8), Point(1.0, 3.8), Point(1.0, 4.3), Point(12.0, 4.3)), "slit 1"),
+        cut(line(Point(12.0, 6.0), Point(20.0, 6.0)), "slit 2"),
+    ]
+    (part,) = loose_parts(drawing_of(*runs, *slits), 0.1)
+    assert part.role is Role.OPENING
+    assert part.area == pytest.approx(10.9 * 0.4, rel=1e-3)
+
+
 @pytest.mark.parametrize(("away", "severed"), [(0.3, False), (0.15, True)])
 def test_a_neck_thinner_than_the_kerf_is_a_stop(build: Any, away: float, severed: bool) -> None:
     """A slit from the lower edge that ends a little below the upper one, at a kerf of 0.2 mm.

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 from typing import Any
 
 from ..drawing import Drawing, Role, Stroke, Work
@@ -148,15 +149,31 @@ def _areas(strokes: Sequence[Stroke], role: Role) -> list[Any]:
     """The areas that lines of a role run round, bridges or none."""
     import shapely
 
-    corners: dict[str, list[tuple[float, float]]] = defaultdict(list)
+    lines: dict[str, list[Path]] = defaultdict(list)
     for stroke in strokes:
         if stroke.role is role:
-            corners[stroke.source] += flattened(stroke.path, 1e-2)
-    return [
-        shapely.make_valid(shapely.Polygon(places))
-        for places in corners.values()
-        if len(places) > 3
-    ]
+            lines[stroke.source].append(stroke.path)
+    rings = [ring for paths in lines.values() for ring in _rounds(paths)]
+    corners = [[at for path in ring for at in flattened(path, 1e-2)] for ring in rings]
+    return [shapely.make_valid(shapely.Polygon(places)) for places in corners if len(places) > 3]
+
+
+def _rounds(paths: Sequence[Path]) -> list[list[Path]]:
+    """The paths of one line, those together that run round one area.
+
+    Holes at both ends of a slit bear its name, and so do all rings of an opening that
+    fell apart.  A run that ends nearer to where its ring began than to the start of
+    the next run is the last one of its ring.
+    """
+    found: list[list[Path]] = [[path] for path in paths if path.closed]
+    ring: list[Path] = []
+    runs = [path for path in paths if not path.closed]
+    for path, after in zip_longest(runs, runs[1:]):
+        ring.append(path)
+        if after is None or path.end.distance(ring[0].start) < path.end.distance(after.start):
+            found.append(ring)
+            ring = []
+    return found
 
 
 def _less_what_lies_in(parts: list[LoosePart], width: float) -> list[LoosePart]:
