@@ -10,7 +10,7 @@ included, leaves the folder as it was.
 from __future__ import annotations
 
 import stat
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -67,12 +67,37 @@ class WrittenFile:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Companion:
+    """A file that is no drawing and is written with them, all or none.
+
+    `read_back` is given the bytes as they lie on the disk and says what is wrong with them,
+    None where nothing is; `is_ours` is given the head of a file that is there already and
+    tells whether it carries our mark.
+    """
+
+    name: str
+    data: bytes
+    read_back: Callable[[bytes], str | None]
+    is_ours: Callable[[bytes], bool]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class _Job:
     drawing: Drawing
     side: Side
     writer: Writer
     target: Path
     data: bytes
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Due:
+    """A file to write: its bytes, what reads them back, what knows our mark."""
+
+    target: Path
+    data: bytes
+    read_back: Callable[[bytes], ReadBackError | tuple[()]]
+    is_ours: Callable[[bytes], bool]
 
 
 def write_files(
@@ -84,6 +109,9 @@ def write_files(
     split_layers: bool = False,
     replace: bool = False,
     inputs: Sequence[Path] = (),
+    numbers: Sequence[int] | None = None,
+    among: int | None = None,
+    companion: Callable[[tuple[WrittenFile, ...]], Companion] | None = None,
 ) -> tuple[WrittenFile, ...]:
     """Write each worked face of each drawing, in the order of making, once a format.
 
@@ -91,6 +119,8 @@ def write_files(
     the same page.  A face without strokes has no file.  The folder is made if
     it is missing.  A target that exists is replaced when it carries our mark,
     or with `replace`; one of the `inputs`, which the drawings come from, never is.
+    `numbers` are the places of the drawings by order of making, from 1, `among` so many, where
+    there are others beside them.  `companion` makes a file that tells of the others.
 
     Raises PlugInError for an unknown or faulty format, FileError for whatever
     keeps a file from being written, ReadBackError when one does not read back
@@ -98,16 +128,46 @@ def write_files(
     """
     writers = _writers(formats)
     _check_names(drawings)
-    jobs = _jobs(drawings, folder, writers, options, split_layers)
+    if numbers is None:
+        numbers = range(1, len(drawings) + 1)
+    placed = list(zip(numbers, drawings, strict=True))
+    among = len(drawings) if among is None else among
+    jobs = _jobs(placed, among, folder, writers, options, split_layers)
+    told = tuple(_told(job) for job in jobs)
+    due = [
+        _Due(
+            target=job.target,
+            data=job.data,
+            read_back=partial(_differences, job, options=options),
+            is_ours=job.writer.carries_our_mark,
+        )
+        for job in jobs
+    ]
+    if companion is not None:
+        due.append(_due(companion(told), folder))
     _check_folder(folder)
-    _check_targets(jobs, replace, inputs)
+    _check_targets(due, replace, inputs)
     made = _make_folder(folder)
     try:
-        _write_all(jobs, options)
+        _write_all(due)
     except BaseException:
         _remove_folders(made)
         raise
-    return tuple(_told(job) for job in jobs)
+    return told
+
+
+def _due(one: Companion, folder: Path) -> _Due:
+    target = folder / one.name
+
+    def read_back(data: bytes) -> ReadBackError | tuple[()]:
+        reason = one.read_back(data)
+        if reason is None:
+            return ()
+        return ReadBackError(
+            problem("read-back-form", place=Place(file=str(target)), reason=reason)
+        )
+
+    return _Due(target=target, data=one.data, read_back=read_back, is_ours=one.is_ours)
 
 
 def _writers(formats: Sequence[str]) -> tuple[Writer, ...]:
@@ -164,7 +224,8 @@ def _check_names(drawings: Sequence[Drawing]) -> None:
 
 
 def _jobs(
-    drawings: Sequence[Drawing],
+    drawings: Sequence[tuple[int, Drawing]],
+    among: int,
     folder: Path,
     writers: Sequence[Writer],
     options: WriteOptions,
@@ -173,14 +234,14 @@ def _jobs(
     # Every byte is made before the disk is touched.
     jobs: list[_Job] = []
     wrong = Collector()
-    for number, drawing in enumerate(drawings, 1):
+    for number, drawing in drawings:
         for side in drawing.sides:
             for layer in Layer if split_layers else (None,):
                 part = _part(drawing, side, layer)
                 if not part.strokes:
                     continue
                 for writer in writers:
-                    name = file_name(drawing, number, len(drawings), side, layer, writer.suffix)
+                    name = file_name(drawing, number, among, side, layer, writer.suffix)
                     try:
                         data = _written(writer, part, options)
                     except FileError as error:
@@ -238,9 +299,9 @@ def _check_folder(folder: Path) -> None:
             return
 
 
-def _check_targets(jobs: Sequence[_Job], replace: bool, inputs: Sequence[Path]) -> None:
+def _check_targets(due: Sequence[_Due], replace: bool, inputs: Sequence[Path]) -> None:
     wrong = Collector()
-    for job in jobs:
+    for job in due:
         try:
             check_not_read(job.target, inputs)
             check_target(job.target, replace=replace, is_ours=partial(_is_ours, job))
@@ -249,10 +310,10 @@ def _check_targets(jobs: Sequence[_Job], replace: bool, inputs: Sequence[Path]) 
     wrong.raise_if_stopped(FileError)
 
 
-def _is_ours(job: _Job) -> bool:
+def _is_ours(due: _Due) -> bool:
     try:
-        with job.target.open("rb") as stream:
-            return job.writer.carries_our_mark(stream.read(_HEAD_BYTES))
+        with due.target.open("rb") as stream:
+            return due.is_ours(stream.read(_HEAD_BYTES))
     except PermissionError:
         # What this user may not even read, this user did not write.
         return False
@@ -282,28 +343,28 @@ def _remove_folders(made: Sequence[Path]) -> None:
             return
 
 
-def _write_all(jobs: Sequence[_Job], options: WriteOptions) -> None:
+def _write_all(due: Sequence[_Due]) -> None:
     written: list[Path] = []
     try:
         wrong = Collector()
-        for job in jobs:
+        for job in due:
             with told_as_problem(job.target):
                 write_beside(job.target, job.data, written)
                 data = written[-1].read_bytes()
-            wrong.extend(_differences(job, data, options))
+            wrong.extend(job.read_back(data))
         wrong.raise_if_stopped(ReadBackError)
-        for job, beside in zip(jobs, tuple(written), strict=True):
+        for job, beside in zip(due, tuple(written), strict=True):
             with told_as_problem(job.target):
                 beside.replace(job.target)
             written.remove(beside)
     finally:
         for beside in written:
             beside.unlink(missing_ok=True)
-    for job in jobs[:1]:
+    for job in due[:1]:
         settle(job.target.parent)
 
 
-def _differences(job: _Job, data: bytes, options: WriteOptions) -> ReadBackError | tuple[()]:
+def _differences(job: _Job, data: bytes, *, options: WriteOptions) -> ReadBackError | tuple[()]:
     place = Place(file=str(job.target))
     try:
         read = job.writer.read_back(data, options)

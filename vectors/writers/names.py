@@ -50,10 +50,15 @@ def file_name(
 
     `number` is the place of the drawing among `count` by order of making, from 1.
     """
-    digits = max(2, len(str(count)))
-    parts = [f"{number:0{digits}d}", in_file_name(drawing.piece), side.value]
+    parts = [stem(drawing.piece, number, count), side.value]
     if layer is not None:
         parts.append(layer.value)
     if not drawing.proven:
         parts.append("unproven")
     return "-".join(parts) + suffix
+
+
+def stem(piece: str, number: int, count: int) -> str:
+    """The start of the names of all files of a piece: `01-base`."""
+    digits = max(2, len(str(count)))
+    return f"{number:0{digits}d}-{in_file_name(piece)}"
