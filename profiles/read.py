@@ -147,8 +147,10 @@ def _speaking(
 def _figure(table: Table, key: str, *, required: bool = True) -> Figure | None:
     """A figure, judged; a problem where it is missing but required."""
     due = '{ is = ..., basis = "...", confidence = "measured" or "estimate" }'
-    value = table.raw(key, required=due if required else None)
+    value = table.raw(key)
     if value is None:
+        if required:
+            table.report("missing-key", key, due=due, mend=_add(key, due))
         return None
     if not isinstance(value, dict):
         table.wrong(key, due)
@@ -165,7 +167,22 @@ def _figure(table: Table, key: str, *, required: bool = True) -> Figure | None:
     if not span.holds(float(number)):
         found = f"{float(number):.6g} {span.unit}"
         inner.report("figure-out-of-range", "is", due=span.told(), found=found)
+        # What else does not go with such a figure is the same slip once more.
+        return None
     return Figure(value=float(number), basis=basis, confidence=confidence, place=table.place(key))
+
+
+def _add(key: str, due: str) -> str:
+    """How to mend that a figure is missing."""
+    why = {
+        "registration": ': how far lines of the second face may lie off; valleys_from = "back" '
+        "needs it",
+        **dict.fromkeys(
+            ("grammage", "caliper", "gives_mm"),
+            ', or take it from a material that has it, with based_on = "..."',
+        ),
+    }
+    return f"add {key} = {due}{why.get(key, '')}"
 
 
 def _number(inner: Table, key: str) -> Fraction | None:

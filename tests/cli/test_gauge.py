@@ -215,6 +215,17 @@ def test_measured_as_json(folder: Path, foldwright: Run) -> None:
     assert answer["findings"] == []
 
 
+def test_a_form_that_names_no_material_says_where(folder: Path, foldwright: Run) -> None:
+    drawn(foldwright)
+    form = fill(folder, {"caliper.stack": 2.1})
+    text = form.read_text("utf-8")
+    form.write_text(text.replace('"../trial.toml"', '"card-301"'), encoding="utf-8")
+    line = next(i for i, row in enumerate(text.splitlines(), 1) if row.startswith("material"))
+    ran = foldwright("gauge", "--measured", form, "--to", "mine.toml")
+    assert (ran.status, ran.rules) == (2, ["unknown-plug-in"])
+    assert ran.err.startswith(f'{form}:{line}: stop: there is no material called "card-301"')
+
+
 def test_readings_that_cannot_be_write_nothing(folder: Path, foldwright: Run) -> None:
     drawn(foldwright)
     form = fill(folder, {"kerf.hole_x": 19.5, "kerf.piece_x": 20, "made_of": '"paper"'})

@@ -231,6 +231,17 @@ def test_a_trap_of_units_is_named(metric: float, says: str) -> None:
     assert [figure.key for figure in found.figures] == [("caliper",)]
 
 
+@pytest.mark.parametrize(
+    ("metric", "instead"), [(1.97, '"1.97 in"'), (5, '"5 cm"'), (1270, None), (37.5, None)]
+)
+def test_readings_of_another_ruler_may_be_what_is_wrong(metric: float, instead: str | None) -> None:
+    """50 mm are 1.97 in and 5 cm, and so they are read where the ruler has no mm."""
+    (one,) = outcome({"size_bar.metric": metric, "caliper.stack": 2.1}).findings
+    assert one.rule == "gauge-scale"
+    assert ("write readings in" in one.mend) is (instead is not None)
+    assert instead is None or instead in one.mend
+
+
 def test_at_a_wrong_size_the_kerf_holds_and_what_was_drawn_is_left_out() -> None:
     scale, kerf = 0.75, 0.12
     found = outcome(

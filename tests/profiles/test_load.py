@@ -346,7 +346,9 @@ WRONG = {
             '1: stop: "name" is missing',
             '1: stop: "about" is missing',
             '1: stop: "grammage" is missing',
-            '1: stop: "caliper" is missing',
+            '1: stop: "caliper" is missing; add caliper = { is = ..., basis = "...", confidence = '
+            '"measured" or "estimate" }, or take it from a material that has it, with based_on = '
+            '"..."',
             '1: stop: "gives_mm" is missing',
         ],
     ),
@@ -420,7 +422,11 @@ WRONG = {
     ),
     "valleys from the back, and nothing said of how far they may lie off": (
         LEAST + KNIFE + SCORE + 'valleys_from = "back"\n',
-        ['12: stop: "tool.knife.score.registration" is missing'],
+        [
+            '12: stop: "tool.knife.score.registration" is missing; add registration = { is = ..., '
+            'basis = "...", confidence = "measured" or "estimate" }: how far lines of the second '
+            'face may lie off; valleys_from = "back" needs it'
+        ],
     ),
     "dashes of a score that is no half cut": (
         f"{LEAST}{KNIFE}{SCORE}[tool.knife.score.dashes]\nburn = {figure(2)}\nskip = {figure(1)}\n",
@@ -474,6 +480,11 @@ WRONG = {
         f"{LEAST}{KNIFE}\n[tool.knife.bridge]\nlength = {figure(3)}\npitch = {figure(3)}\n"
         f"clear = {figure(0)}\n",
         ["14: stop: bridges of 3 mm every 3 mm leave nothing to cut"],
+    ),
+    "a figure out of range, and what follows from it alone": (
+        f"{LEAST}{KNIFE}\n[tool.knife.bridge]\nlength = {figure(400)}\npitch = {figure(30)}\n"
+        f"clear = {figure(0)}\n",
+        ['13: stop: "tool.knife.bridge.length.is" should be more than 0 and at most 20 mm, not 4'],
     ),
     "bridges without a pitch": (
         f"{LEAST}{KNIFE}\n[tool.knife.bridge]\nlength = {figure(3)}\nclear = {figure(1)}\n",

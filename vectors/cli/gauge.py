@@ -237,6 +237,7 @@ def _tell_drawn(
 
 
 def _measured(options: Namespace, notes: tuple[Problem, ...]) -> int:
+    from dataclasses import replace
     from pathlib import Path
 
     from foldwright.profiles import load_material
@@ -246,7 +247,7 @@ def _measured(options: Namespace, notes: tuple[Problem, ...]) -> int:
     from ..gauging.figures import work_out
     from ..gauging.own_profile import profile_text
     from ..gauging.read_form import read_form
-    from ..problems import DesignError, ProfileError, Severity
+    from ..problems import DesignError, PlugInError, ProfileError, Severity
     from ..sources import read_source
 
     file = Path(options.measured)
@@ -255,7 +256,14 @@ def _measured(options: Namespace, notes: tuple[Problem, ...]) -> int:
     except DesignError as reason:
         # The text is not TOML: here that is a fault of the form.
         raise ProfileError(reason.problems) from None
-    profile = load_material(form.material, beside=file.parent)
+    try:
+        profile = load_material(form.material, beside=file.parent)
+    except PlugInError as reason:
+        # The name stands in the form.
+        raise PlugInError(
+            one if one.place.file else replace(one, place=form.material_place)
+            for one in reason.problems
+        ) from None
     outcome = work_out(form, profile, way_for(profile, form.tool))
     findings = (*notes, *outcome.findings)
     if form.empty:

@@ -123,15 +123,19 @@ def _trap(share: float) -> tuple[str, str]:
             # What is meant as one `other` comes out as one `one`.
             ratio = other / one
             if one != other and abs(share / ratio - 1.0) <= FULL_SIZE_SHARE:
+                # Readings from a ruler of inches, written without their unit, look the same.
+                ruler = (name, meant) == ("mm", "inches")
+                instead = 'write readings in inches as "1.97 in"; or else ' if ruler else ""
                 return (
                     f"that is {other:g} : {one:g}, {meant} taken for {name}",
-                    "set the unit of the import to mm, or export with --user-unit px96 for a "
-                    "program that ignores the stated size; then make the sheets again",
+                    f"{instead}set the unit of the import to mm, or export with --user-unit px96 "
+                    "for a program that ignores the stated size; then make the sheets again",
                 )
     if any(abs(share / ratio - 1.0) <= FULL_SIZE_SHARE for ratio in (10.0, 0.1)):
         return (
             "that is a factor of ten, mm and cm taken for each other",
-            "set the unit of the import to mm, and make the sheets again",
+            'write readings in cm as "5 cm"; or else set the unit of the import to mm, and make '
+            "the sheets again",
         )
     return (
         "that is none of the usual mistakes of a unit",

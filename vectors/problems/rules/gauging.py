@@ -44,7 +44,8 @@ RULES: tuple[Rule, ...] = (
         code="gauge-nothing-left",
         severity=STOP,
         text="none of the readings gives a figure",
-        mend="mend what the other findings say, and measure again",
+        mend="mend what the other findings say, or fill in a gauge that gives a figure: the size "
+        "bars alone give none",
         about="A profile without a measured figure would only repeat its base.",
     ),
     Rule(
