@@ -190,6 +190,29 @@ def add_set(parser: argparse.ArgumentParser, gloss: str) -> None:
     )
 
 
+def add_sizes(parser: argparse.ArgumentParser) -> None:
+    """The options for another size and for the other hand."""
+    size = parser.add_mutually_exclusive_group()
+    size.add_argument(
+        "--scale",
+        metavar="FACTOR",
+        help="the design larger or smaller by this factor, such as 0.5 or 3/4: each measure as "
+        "its scale says; a measure that --set gives stays as it is given",
+    )
+    size.add_argument(
+        "--scale-to",
+        metavar="SIZE",
+        help='the largest card that fits this closed size, such as "105 x 148", '
+        '"4 1/4 x 5 1/2 in" or A6, either way round',
+    )
+    parser.add_argument(
+        "--mirrored",
+        action="store_true",
+        help="the mirror image, for whoever works with the left hand; letters and print "
+        "directions are not mirrored",
+    )
+
+
 def add_material(parser: argparse.ArgumentParser, *, gloss: str) -> None:
     """The paper of each stock."""
     parser.add_argument(

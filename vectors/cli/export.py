@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .arguments import add_design, add_json, add_material, add_tool, filled
+from .arguments import add_design, add_json, add_material, add_sizes, add_tool, filled
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ..problems import Problem
     from ..proving import Proof
     from ..writers import WrittenFile
+    from .sizing import Fitted
 
 
 def configure(parser: ArgumentParser) -> None:
@@ -25,6 +26,7 @@ def configure(parser: ArgumentParser) -> None:
     add_tool(parser, required=True)
     parser.add_argument("--to", metavar="FOLDER", required=True, help="the folder for the files")
     parser.add_argument("--variant", metavar="NAME", help="export this variant of the design")
+    add_sizes(parser)
     parser.add_argument(
         "--format",
         metavar="NAMES",
@@ -100,8 +102,10 @@ def _export(options: Namespace) -> int:
     from ..proving.materials import files_read
     from ..writers import WriteOptions, write_files
     from ..writers.earlier import earlier_files
+    from .sizing import fitted_to, mirrored_if_asked
 
-    design = read_design(options.design)
+    design = mirrored_if_asked(read_design(options.design), options)
+    fitted = fitted_to(design, options, options.variant)
     machine = None
     inputs = files_read(design, options.materials)
     if options.machine is not None:
@@ -113,9 +117,10 @@ def _export(options: Namespace) -> int:
         materials=options.materials,
         tool=Tool(options.tool),
         variant=options.variant,
-        overrides=dict(options.overrides),
+        overrides=dict(fitted.options.overrides),
     )
     drawings, findings = _drawings(proof, options, machine)
+    findings = (*fitted.findings, *findings)
     good = all(drawing.proven for drawing in drawings)
     files: tuple[WrittenFile, ...] = ()
     if good or options.anyway:
@@ -135,7 +140,7 @@ def _export(options: Namespace) -> int:
         except ReadBackError as error:
             good = False
             findings += error.problems
-    _tell(proof, drawings, findings, files, options, machine)
+    _tell(proof, drawings, findings, files, fitted, machine)
     return 0 if good else 1
 
 
@@ -207,13 +212,14 @@ def _tell(
     drawings: tuple[Drawing, ...],
     findings: tuple[Problem, ...],
     files: tuple[WrittenFile, ...],
-    options: Namespace,
+    fitted: Fitted,
     machine: Machine | None,
 ) -> None:
     from ..proving import verdict_sentence
     from .proofs import material
     from .tell import findings_json, number, tell_problems, write_json
 
+    options = fitted.options
     copies = {piece.name: piece.copies for piece in proof.resolved.pieces}
     times = [_seconds(file, drawings, machine) for file in files]
     cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))
@@ -222,6 +228,8 @@ def _tell(
             {
                 "design": proof.resolved.name,
                 "variant": proof.resolved.variant,
+                "mirrored": proof.resolved.mirrored,
+                **fitted.json(),
                 "material": material(proof),
                 "tool": options.tool,
                 "machine": None if machine is None else machine.name,
@@ -236,6 +244,8 @@ def _tell(
             }
         )
     else:
+        if fitted.sized is not None:
+            print(fitted.text(proof))
         print(verdict_sentence(proof))
         if files:
             print("\n".join(file_lines(files, copies, times)))

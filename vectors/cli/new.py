@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .arguments import add_json, add_set
+from .arguments import add_json, add_set, add_sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,16 +31,20 @@ def configure(parser: ArgumentParser) -> None:
         'a value of the pattern that the file starts with, such as tread=32 or "width=5 3/4 in"; '
         "may be repeated",
     )
+    add_sizes(parser)
     add_json(parser)
 
 
 def run(options: Namespace) -> int:
     """Write the design file; a file that is there already is never replaced."""
+    from dataclasses import replace
     from pathlib import Path
 
-    from ..design import load_pattern
+    from ..design import load_pattern, parse_design
     from ..measures import Unit
     from ..patterns import starter
+    from ..problems import Place
+    from .sizing import sized_as_asked
     from .tell import findings_json, tell_problems, write_json
 
     pattern = load_pattern(options.pattern)
@@ -48,7 +52,13 @@ def run(options: Namespace) -> int:
     _check_values(pattern, units, values)
     file = None if options.to is None else Path(options.to)
     name, findings = _name(pattern, file)
-    text = starter(pattern, name, units, values)
+    text = starter(pattern, name, units, values, mirrored=options.mirrored)
+    if options.scale is not None or options.scale_to is not None:
+        sized = sized_as_asked(parse_design(text, options.pattern), options, None, {}, stay=values)
+        # The values of a starter are those of the whole file; what is reckoned follows.
+        values = {**values, **sized.overrides}
+        text = starter(pattern, name, units, values, mirrored=options.mirrored)
+        findings += tuple(replace(found, place=Place()) for found in sized.findings)
     if file is not None:
         _write(file, text)
     if options.json:

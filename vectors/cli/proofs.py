@@ -26,7 +26,7 @@ from .stack import stack_json
 from .tell import findings_json, number, table
 
 # Keys that are there in every answer, and filled where the option is given.
-_OF_OPTIONS = ("rounded", "mended", "diagnosis", "picture")
+_OF_OPTIONS = ("rounded", "mended", "scaled", "diagnosis", "picture")
 
 
 def proof_json(proof: Proof, card: Dressed | None = None) -> dict[str, object]:
@@ -38,6 +38,7 @@ def proof_json(proof: Proof, card: Dressed | None = None) -> dict[str, object]:
     return {
         "design": proof.resolved.name,
         "variant": proof.resolved.variant,
+        "mirrored": proof.resolved.mirrored,
         "material": material(proof),
         "materials": {
             stock: None if profile is None else profile.name
@@ -77,6 +78,7 @@ def refused_json(
     return {
         "design": design,
         "variant": variant,
+        "mirrored": None,
         "material": None,
         "materials": {},
         "tool": None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .arguments import WORDS, add_design, add_json, add_material, add_tool
+from .arguments import WORDS, add_design, add_json, add_material, add_sizes, add_tool
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ..proving.diagnosis import Diagnosis
     from .dressing import Dressed
     from .mending import Mending
+    from .sizing import Fitted
 
 
 def configure(parser: ArgumentParser) -> None:
@@ -62,6 +63,12 @@ def configure(parser: ArgumentParser) -> None:
         help="replace the file of a picture or of a mended design even if Foldwright did not "
         "write it",
     )
+    add_sizes(parser)
+    parser.add_argument(
+        "--scaled-to",
+        metavar="FILE",
+        help="with --scale or --scale-to: write the scaled design into this file",
+    )
     parser.add_argument(
         "--mend",
         action="store_true",
@@ -95,12 +102,17 @@ def configure(parser: ArgumentParser) -> None:
 def run(options: Namespace) -> int:
     """Prove the design, or all its variants; 1 where one of the proofs has a `stop`."""
     from ..design import read_design
+    from .sizing import check_scaled_to, fitted_to, mirrored_if_asked
     from .tell import tell_problems
 
     design = read_design(options.design, each_by_itself=options.all_variants)
+    design = mirrored_if_asked(design, options)
+    check_scaled_to(options)
     _check_picture(design, options)
     if options.all_variants:
         return _all_variants(design, options)
+    fitted = fitted_to(design, options, options.variant)
+    options = fitted.options
     mending = None
     if options.mend or options.round_to is not None:
         from .mending import mended
@@ -112,10 +124,13 @@ def run(options: Namespace) -> int:
         from .dressing import dressed
 
         card = dressed(mending.proof, options.post)
+    card = fitted.with_findings(card)
     proof = card.proof
     diagnosis = _diagnosed(proof, options)
     picture = _drawn(card, options)
-    _tell(card, diagnosis, picture, mending, options)
+    if options.scaled_to is not None:
+        _write_scaled(fitted, proof)
+    _tell(card, diagnosis, picture, mending, fitted)
     tell_problems(proof.findings)
     return 0 if proof.proven else 1
 
@@ -125,12 +140,12 @@ def _tell(
     diagnosis: Diagnosis | None,
     picture: dict[str, str | None],
     mending: Mending | None,
-    options: Namespace,
+    fitted: Fitted,
 ) -> None:
     from .proofs import proof_json, proof_text
     from .tell import write_json
 
-    proof = card.proof
+    proof, options = card.proof, fitted.options
     if options.json:
         of_mending = {"rounded": None, "mended": None} if mending is None else mending.json()
         of_card: dict[str, object] = {"diagnosis": None}
@@ -138,8 +153,11 @@ def _tell(
             from .made import diagnosis_json
 
             of_card = {"diagnosis": diagnosis_json(diagnosis)}
-        write_json({**proof_json(proof, card), **of_card, **picture, **of_mending})
+        scaled = fitted.json(options.scaled_to)
+        write_json({**proof_json(proof, card), **of_card, **picture, **of_mending, **scaled})
         return
+    if fitted.sized is not None:
+        print(f"{fitted.text(proof)}\n")
     if diagnosis is not None:
         from .made import diagnosis_text
 
@@ -154,8 +172,18 @@ def _tell(
         print(f"\n{cutting_list_text(proof, card.mats)}", flush=True)
     if mending is not None and mending.path is not None:
         print(mending.written_text(), flush=True)
+    if options.scaled_to is not None:
+        print(f"wrote {options.scaled_to}: the scaled design", flush=True)
     if picture["picture"] is not None:
         print(f"wrote {options.picture}: the picture{_of_pose(options)}", flush=True)
+
+
+def _write_scaled(fitted: Fitted, proof: Proof) -> None:
+    from pathlib import Path
+
+    from .sizing import write_scaled
+
+    write_scaled(fitted, proof, Path(fitted.options.scaled_to))
 
 
 def _diagnosed(proof: Proof, options: Namespace) -> Diagnosis | None:
@@ -238,13 +266,20 @@ def _all_variants(design: Design, options: Namespace) -> int:
     from ..problems import DesignError, problem
     from .editions import editions_json, proved_editions, told_findings
     from .proofs import proof_text
+    from .sizing import fitted_to
     from .tell import tell_problems, write_json
 
     if options.mend or options.round_to is not None:
         raise DesignError(problem("mend-one-edition"))
     if options.measured:
         raise DesignError(problem("measured-one-edition"))
-    editions = proved_editions(design, lambda variant: _prove(design, options, variant))
+    sizes: dict[str | None, Fitted] = {}
+
+    def prove(variant: str | None) -> Dressed:
+        sizes[variant] = fitted_to(design, options, variant)
+        return sizes[variant].with_findings(_prove(design, sizes[variant].options, variant))
+
+    editions = proved_editions(design, prove)
     judged = [edition for edition in editions if edition.proof is not None]
     shown = next((edition for edition in judged if not edition.proven), judged[0])
     assert shown.card is not None
@@ -254,7 +289,9 @@ def _all_variants(design: Design, options: Namespace) -> int:
     else:
         for edition in editions:
             if edition.proof is not None:
-                print(f"-- {edition.name}\n\n{proof_text(edition.proof, edition.card)}\n")
+                size = sizes[edition.variant].text(edition.proof)
+                print(f"-- {edition.name}\n" + (f"\n{size}\n" if size else ""))
+                print(f"{proof_text(edition.proof, edition.card)}\n")
         if options.cutting_list:
             from .cutting import cutting_list_text
 

@@ -53,6 +53,22 @@ def with_measures(design: Design, texts: Mapping[str, str], variant: str | None 
     return new
 
 
+def with_mirrors(text: str, design: Design) -> str:
+    """The text of a design in which it, and each edition that says so, is mirrored as `design`."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(text)
+    if design.mirrored or "mirrored" in document:
+        document["mirrored"] = design.mirrored
+    for name, variant in design.variants.items():
+        if variant.mirrored is not None:
+            document["variant"][name]["mirrored"] = variant.mirrored
+    new = tomlkit.dumps(document)
+    if "\n" not in text.replace("\r\n", ""):
+        new = new.replace("\r\n", "\n").replace("\n", "\r\n")
+    return new
+
+
 def measure_text(design: Design, name: str, value: Fraction, variant: str | None = None) -> str:
     """A length in mm as the measure's own author would write it: in the same unit and style.
 

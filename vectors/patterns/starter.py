@@ -20,14 +20,20 @@ _PLAIN = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 
 
 def starter(
-    pattern: Pattern, name: str, units: Unit, values: Mapping[str, str] = _NO_VALUES
+    pattern: Pattern,
+    name: str,
+    units: Unit,
+    values: Mapping[str, str] = _NO_VALUES,
+    *,
+    mirrored: bool = False,
 ) -> str:
     """The text of a design file, called `name`, that takes its pieces from `pattern`.
 
     Every parameter stands in it with its meaning and the default of the edition,
     or the one that `values` has for it, so that one number can be changed at a
     time.  The file resolves and closes as it is; whether the pattern takes
-    `values` is for the caller to see.
+    `values` is for the caller to see.  A design that is `mirrored` is made as the
+    mirror image.
     """
     rows = [
         (f"{parameter.name} =", _value(parameter, units, values), parameter.meaning)
@@ -42,13 +48,14 @@ def starter(
         f"{pattern.about[:1].upper()}{pattern.about[1:]}.",
         width=88, initial_indent="# ", subsequent_indent="# ",
     )  # fmt: skip
+    hand = "\nmirrored = true" if mirrored else ""
     bare = "inches" if units is Unit.IN else "millimetres"
     return f"""\
 {about}
 
 format  = {FORMAT}
 name    = {_text(name)}
-units   = "{units}"
+units   = "{units}"{hand}
 pattern = {_text(pattern.name)}
 
 # A bare number is in {bare}; "41 mm", "1 5/8 in" and arithmetic

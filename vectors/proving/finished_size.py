@@ -124,7 +124,7 @@ def _simplest(
         if near in tried or near <= 0 or abs(near - factor) > factor * Fraction(1, 10**7):
             continue
         tried.add(near)
-        sides = sides_at(near)
+        sides = _or_too_large(sides_at, near)
         if _fills(sides, asked, stays):
             return Fit(factor=near, asked=asked, reached=sides)
     return None

@@ -74,6 +74,13 @@ RULES: tuple[Rule, ...] = (
         about="Editions share measures, so one file holds the sizes of one of them.",
     ),
     Rule(
+        code="scaled-and-mended",
+        severity=STOP,
+        text="--scaled-to writes the scaled design as it is, and --round-to and --mend change it",
+        mend="leave --scaled-to out: --mend writes what is scaled, rounded and mended",
+        about="One file holds one design, and two options would write two different ones.",
+    ),
+    Rule(
         code="nothing-scaled",
         severity=STOP,
         text="--scaled-to names a file for the scaled design, and no scale is given",
