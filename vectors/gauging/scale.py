@@ -132,10 +132,10 @@ def _trap(share: float) -> tuple[str, str]:
                     "for a program that ignores the stated size; then make the sheets again",
                 )
     if any(abs(share / ratio - 1.0) <= FULL_SIZE_SHARE for ratio in (10.0, 0.1)):
+        instead = 'write readings in cm as "5 cm"; or else ' if share < 1.0 else ""
         return (
             "that is a factor of ten, mm and cm taken for each other",
-            'write readings in cm as "5 cm"; or else set the unit of the import to mm, and make '
-            "the sheets again",
+            f"{instead}set the unit of the import to mm, and make the sheets again",
         )
     return (
         "that is none of the usual mistakes of a unit",
