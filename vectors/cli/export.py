@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from .arguments import add_design, add_json, add_material, add_sizes, add_tool, filled
 
+# What --only takes.
+PARTS = ("base", "mats", "envelope")
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
     from collections.abc import Iterable, Mapping, Sequence
+    from pathlib import Path
 
     from foldwright.profiles.machine import Machine
 
-    from ..compiling import Compiled
+    from ..compiling import CompileOptions
     from ..drawing import Drawing
+    from ..dressing.card_set import CardSet
     from ..problems import Problem
     from ..proving import Proof
     from ..writers import WrittenFile
+    from ..writers.files import Companion
+    from .card_parts import Cut
     from .sizing import Fitted
 
 
@@ -67,6 +74,31 @@ def configure(parser: ArgumentParser) -> None:
         "left if left out",
     )
     parser.add_argument(
+        "--only",
+        metavar="NAMES",
+        type=_parts,
+        help="write these parts of the set alone, with commas between: base, mats, envelope",
+    )
+    parser.add_argument(
+        "--letters",
+        action="store_true",
+        help="draw the letter of each mat on its back, with an arrow where its print goes up; "
+        "a file of the back each",
+    )
+    parser.add_argument(
+        "--placement", action="store_true", help="draw on the card where its mats go"
+    )
+    parser.add_argument(
+        "--senses",
+        action="store_true",
+        help="draw M beside each mountain (ridge) and V beside each valley (trough)",
+    )
+    parser.add_argument(
+        "--manifest",
+        action="store_true",
+        help="write manifest.json, which tells what each file is, for a card of one piece too",
+    )
+    parser.add_argument(
         "--replace", action="store_true", help="replace files that Foldwright did not write as well"
     )
     parser.add_argument(
@@ -79,6 +111,18 @@ def configure(parser: ArgumentParser) -> None:
 
 def _names(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for part in filled(text).split(",") if (name := part.strip())))
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    from argparse import ArgumentTypeError
+
+    names = _names(text)
+    for name in names:
+        if name not in PARTS:
+            raise ArgumentTypeError(f'"{name}" is no part of a set; take {", ".join(PARTS)}')
+    if not names:
+        raise ArgumentTypeError("it names no part")
+    return names
 
 
 def run(options: Namespace) -> int:
@@ -102,6 +146,8 @@ def _export(options: Namespace) -> int:
     from ..proving.materials import files_read
     from ..writers import WriteOptions, write_files
     from ..writers.earlier import earlier_files
+    from ..writers.manifest import MANIFEST, UNPROVEN_MANIFEST, manifest
+    from .card_parts import left_alone, manifest_facts
     from .sizing import fitted_to, mirrored_if_asked
 
     design = mirrored_if_asked(read_design(options.design), options)
@@ -119,68 +165,97 @@ def _export(options: Namespace) -> int:
         variant=options.variant,
         overrides=dict(fitted.options.overrides),
     )
-    drawings, findings = _drawings(proof, options, machine)
+    card = _card_of(proof)
+    cuts, findings = _cuts(proof, card, options, machine)
     findings = (*fitted.findings, *findings)
-    good = all(drawing.proven for drawing in drawings)
+    good = all(cut.drawing.proven for cut in cuts)
     files: tuple[WrittenFile, ...] = ()
+    listed: Path | None = None
     if good or options.anyway:
+        folder = Path(options.to)
+
+        def told(written: tuple[WrittenFile, ...]) -> Companion:
+            facts = manifest_facts(proof, card, written, findings, machine)
+            return manifest(facts, proven=good)
+
+        wanted = options.manifest or card.is_more_than_base
         try:
             files = write_files(
-                drawings,
-                Path(options.to),
+                [cut.drawing for cut in cuts],
+                folder,
                 formats=options.formats,
                 options=WriteOptions(user_unit=options.user_unit),
                 split_layers=options.split == "layer",
                 replace=options.replace,
                 inputs=inputs,
+                numbers=[cut.number for cut in cuts],
+                among=len(card.parts),
+                companion=told if wanted else None,
             )
-            findings += earlier_files(
-                Path(options.to), proof.resolved.name, (file.path for file in files)
-            )
+            if wanted:
+                listed = folder / (MANIFEST if good else UNPROVEN_MANIFEST)
+            fresh = [file.path for file in files] + ([listed] if listed is not None else [])
+            findings += earlier_files(folder, proof.resolved.name, fresh, left_alone(card, cuts))
         except ReadBackError as error:
             good = False
             findings += error.problems
-    _tell(proof, drawings, findings, files, fitted, machine)
+    _tell(proof, card, cuts, findings, files, listed, fitted, machine)
     return 0 if good else 1
 
 
-def _drawings(
-    proof: Proof, options: Namespace, machine: Machine | None
-) -> tuple[tuple[Drawing, ...], tuple[Problem, ...]]:
-    """The compiled pieces, and all that was found on the way to them.
+def _card_of(proof: Proof) -> CardSet:
+    from foldwright.profiles.post_rules import shipped_services
 
-    One piece that must not be cut makes all of them unproven: they are parts of
+    from ..dressing.card_set import set_of
+
+    limits = proof.resolved.limits
+    asked = limits is not None and limits.post
+    return set_of(proof, shipped_services() if asked else ())
+
+
+def _cuts(
+    proof: Proof, card: CardSet, options: Namespace, machine: Machine | None
+) -> tuple[tuple[Cut, ...], tuple[Problem, ...]]:
+    """The compiled parts, and all that was found on the way to them.
+
+    One part that must not be cut makes all of them unproven: they are parts of
     one card.
     """
     from dataclasses import replace
 
     from ..drawing import Side
+    from ..dressing.model import Kind
     from ..problems import Severity, problem
+    from .card_parts import Marks, compiled_parts
 
-    compiled = _compiled(proof, options, machine)
-    findings = (*proof.findings, *(found for one in compiled for found in one.findings))
+    marks = Marks(letters=options.letters, placement=options.placement, senses=options.senses)
+    cuts, found = compiled_parts(
+        proof, card, _choices(proof, options, machine), only=options.only, marks=marks
+    )
+    findings = (*proof.findings, *found)
     findings += tuple(
         problem(
-            "several-to-make", place=piece.place, piece=piece.name, name=piece.name,
-            count=piece.copies,
+            "several-to-make",
+            place=cut.part.piece.place,
+            piece=cut.part.piece.name,
+            name=cut.part.piece.name,
+            count=cut.part.count,
         )
-        for piece in proof.resolved.pieces
-        if piece.copies > 1
-    )  # fmt: skip
-    if options.turn_about is not None and not any(
-        Side.BACK in one.drawing.sides for one in compiled
-    ):
+        for cut in cuts
+        if cut.part.kind is Kind.BASE and cut.part.count > 1
+    )
+    if options.turn_about is not None and not any(Side.BACK in cut.drawing.sides for cut in cuts):
         findings += (problem("nothing-to-turn", edge=options.turn_about),)
     proven = all(found.severity is not Severity.STOP for found in findings)
-    return tuple(replace(one.drawing, proven=proven) for one in compiled), findings
+    return tuple(
+        replace(cut, drawing=replace(cut.drawing, proven=proven)) for cut in cuts
+    ), findings
 
 
-def _compiled(proof: Proof, options: Namespace, machine: Machine | None) -> tuple[Compiled, ...]:
-    from ..compiling import CompileOptions, TurnAbout, compile_piece
-    from ..problems import Collector, ProfileError, problem
-    from ..proving import profile_of
+def _choices(proof: Proof, options: Namespace, machine: Machine | None) -> CompileOptions:
+    from ..compiling import CompileOptions, TurnAbout
 
-    choices = CompileOptions(
+    return CompileOptions(
         pretrimmed=options.pretrimmed,
         size_bar=options.size_bar,
         turn_about=TurnAbout(options.turn_about or TurnAbout.LEFT),
@@ -189,38 +264,26 @@ def _compiled(proof: Proof, options: Namespace, machine: Machine | None) -> tupl
             pose.standing is not None and pose.standing.asked.stands for pose in proof.poses
         ),
     )
-    wrong = Collector()
-    found: list[Compiled] = []
-    for piece in proof.resolved.pieces:
-        profile = profile_of(proof.profiles, piece.stock)
-        if profile is None:
-            wrong.add(
-                problem("material-needed", place=piece.place, piece=piece.name, name=piece.name)
-            )
-            continue
-        assert proof.tool is not None
-        title = f"{proof.resolved.name}: {piece.name}"
-        found.append(
-            compile_piece(proof.compiled_piece(piece), profile, proof.tool, choices, title=title)
-        )
-    wrong.raise_if_stopped(ProfileError)
-    return tuple(found)
 
 
 def _tell(
     proof: Proof,
-    drawings: tuple[Drawing, ...],
+    card: CardSet,
+    cuts: tuple[Cut, ...],
     findings: tuple[Problem, ...],
     files: tuple[WrittenFile, ...],
+    listed: Path | None,
     fitted: Fitted,
     machine: Machine | None,
 ) -> None:
     from ..proving import verdict_sentence
+    from .card_parts import parts_json, round_json, under_headings
     from .proofs import material
     from .tell import findings_json, number, tell_problems, write_json
 
     options = fitted.options
-    copies = {piece.name: piece.copies for piece in proof.resolved.pieces}
+    drawings = [cut.drawing for cut in cuts]
+    parts = {cut.part.piece.name: cut.part for cut in cuts}
     times = [_seconds(file, drawings, machine) for file in files]
     cautions = tuple(dict.fromkeys(caution for one in drawings for caution in one.cautions))
     if options.json:
@@ -237,9 +300,16 @@ def _tell(
                 "gap_mm": number(proof.gap_mm),
                 "cautions": list(cautions),
                 "files": [
-                    file_json(file, copies[file.piece], time)
+                    {
+                        **file_json(file, parts[file.piece].count, time),
+                        "letter": parts[file.piece].letter or None,
+                        "kind": str(parts[file.piece].kind),
+                    }
                     for file, time in zip(files, times, strict=True)
                 ],
+                "parts": parts_json(proof, card, files),
+                **round_json(proof, card),
+                "manifest": None if listed is None else str(listed),
                 "findings": findings_json(findings),
             }
         )
@@ -248,7 +318,13 @@ def _tell(
             print(fitted.text(proof))
         print(verdict_sentence(proof))
         if files:
-            print("\n".join(file_lines(files, copies, times)))
+            copies = {name: part.count for name, part in parts.items()}
+            lines = list(file_lines(files, copies, times))
+            if card.is_more_than_base:
+                lines = under_headings(lines, [parts[file.piece] for file in files], proof)
+            print("\n".join(lines))
+            if listed is not None:
+                print(f"wrote {listed}: what each file is, for programs and for people")
             print("take care:")
             print("\n".join(f"  {caution}" for caution in cautions), flush=True)
         elif all(drawing.proven for drawing in drawings):
