@@ -155,6 +155,16 @@ def test_small_waste_is_told_once_for_all_of_it(build: Any) -> None:
     assert told.at == (14.0, 10.0)
 
 
+def test_an_opening_that_is_not_cut_leaves_no_waste(build: Any) -> None:
+    """A dot of 0.1 mm is narrower than the kerf: it is left out of the drawing."""
+    dot = build.opening("dot", circle(point(10, 10), Fraction(1, 20)))
+    way = build.way(tool=Tool.HAND, kerf=0.2)
+    assert "small-waste" not in hazards(build, build.piece(openings=(dot,)), way)
+    window = build.opening("window", circle(point(30, 10), Fraction(2)))
+    told = hazards(build, build.piece(openings=(dot, window)), way)["small-waste"]
+    assert 'opening "window" of piece "card" is' in told.message
+
+
 def test_many_windows_are_looked_at_alike(build: Any) -> None:
     openings = tuple(
         build.opening(f"dot {row} {at}", build.rectangle(4 * at, 4 * row, 4 * at + 2, 4 * row + 2))

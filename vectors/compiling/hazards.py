@@ -52,7 +52,7 @@ def find(drawing: Drawing, job: Job) -> Passed:
         found += _browned(drawing, job)
         found += _lifted(drawing, job)
     found += _small_piece(job)
-    found += _small_waste(job)
+    found += _small_waste(drawing, job)
     return Passed(drawing, tuple(found))
 
 
@@ -151,8 +151,10 @@ def _small_piece(job: Job) -> list[Problem]:
     ]
 
 
-def _small_waste(job: Job) -> list[Problem]:
-    openings = job.piece.openings
+def _small_waste(drawing: Drawing, job: Job) -> list[Problem]:
+    # Nothing falls out of an opening that the kerf left nothing of.
+    cut = {stroke.source for stroke in drawing.strokes if stroke.role is Role.OPENING}
+    openings = [opening for opening in job.piece.openings if opening.name in cut]
     small = _small_ones([opening.path for opening in openings])
     if not small:
         return []
