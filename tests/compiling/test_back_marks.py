@@ -69,3 +69,12 @@ def test_a_text_on_the_back_does_not_lie_on_one_of_the_front(build: Any) -> None
     both = replace(front, face=Face.BACK)
     passed = build.run(build.piece(marks=(WORDS, both)), build.way(), letter)
     assert [found.rule for found in passed.findings] == ["text-over-line"]
+
+
+def test_lines_drawn_on_two_faces_do_not_lie_on_each_other(build: Any) -> None:
+    front = replace(ARROW, name="front", face=Face.FRONT)
+    made = compiled(build, ARROW, front)
+    assert "overlapping-strokes" not in [found.rule for found in made.findings]
+    assert len(letters(made.drawing, Side.BACK)) == len(letters(made.drawing, Side.FRONT)) == 1
+    twice = compiled(build, ARROW, replace(ARROW, name="again"))
+    assert "overlap-merged" in [found.rule for found in twice.findings]

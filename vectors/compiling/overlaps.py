@@ -101,6 +101,9 @@ def _meeting(
     )
     for first, second in _near(strokes, (2 * half + SNAPPED_UM) / UM_PER_MM):
         pair = strokes[first.stroke], strokes[second.stroke]
+        if pair[0].side is not pair[1].side and all(one.layer is Layer.MARK for one in pair):
+            # Lines drawn on two faces do not meet.
+            continue
         moved = 0
         # Sides of one edge were told apart when it was moved, however near they came.
         if (pair[0].role, pair[0].source) != (pair[1].role, pair[1].source):
