@@ -51,7 +51,7 @@ def test_the_worked_c6_case() -> None:
 
 
 def test_a_worked_card_of_a_notebook() -> None:
-    """A card 148 x 105 with 6 mm: pocket 154 x 111, side at least 187.4; from 200 the flaps overlap.
+    """A card 148 x 105 with 6 mm: pocket 154 x 111, side at least 187.4.
 
     Worked example of a notebook on card making (common practice, no source): the scores on a
     square of 200 stand 91.1 and 121.5 from its corners.
