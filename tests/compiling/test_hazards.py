@@ -90,7 +90,14 @@ def test_what_is_held_or_heavy_or_large_is_not(build: Any) -> None:
 def test_a_small_loose_piece_is_told_as_itself(build: Any) -> None:
     tag = build.piece(outline=build.rectangle(0, 0, 40, 70))
     told = hazards(build, tag, build.way())["air-lifts"]
-    assert "the piece itself" in told.message and told.place.line == 3
+    assert told.message.startswith('nothing holds piece "card", ') and told.place.line == 3
+    assert told.mend.startswith("give the material bridges")
+
+
+def test_where_bridges_had_no_room_the_material_is_not_asked_for_them(build: Any) -> None:
+    tag = build.piece(outline=build.rectangle(0, 0, 3, 3))
+    told = hazards(build, tag, build.way(**HELD))["air-lifts"]
+    assert told.mend.startswith("pin or weigh the part down")
 
 
 def test_the_air_that_lifts_is_a_gentle_wind() -> None:

@@ -32,6 +32,7 @@ from foldwright.geometry import Path, Point, Vertex, circle, line, point, polygo
 from foldwright.geometry.ellipses import Ellipse
 from foldwright.geometry.fitting import fit
 from foldwright.problems import Place, Severity
+from foldwright.profiles.model import Tool
 
 BRIDGE = (0.4, 60.0, 5.0)
 
@@ -290,7 +291,7 @@ def test_waste_without_room_for_a_bridge_is_told(build: Any) -> None:
     assert told.place.line == 30
     assert 'opening "window" cuts it free' in told.message
     # 6 mm less the kerf on each side: half of it for the size, half for the cut.
-    assert f"waste of {5.8 * 5.8:.3g} mm²" in told.message
+    assert f'waste of piece "card", of {5.8 * 5.8:.3g} mm²' in told.message
 
 
 def test_waste_that_may_lie_loose_is_not_told_but_found(build: Any) -> None:
@@ -307,7 +308,7 @@ def test_a_piece_without_room_for_a_bridge_is_told(build: Any) -> None:
     way = build.way(bridge=(0.4, 60.0, 5.0))
     passed = proved(build, way, outline=build.rectangle(0, 0, 8, 8))
     assert rules(passed) == ["bridges-no-room", "part-not-held"]
-    assert "nothing holds the piece of 64 mm²" in passed.findings[1].message
+    assert 'nothing holds piece "card", of 64 mm²' in passed.findings[1].message
 
 
 @pytest.mark.parametrize(
@@ -412,6 +413,25 @@ def test_bridges_that_are_too_short_or_too_few_are_told(build: Any) -> None:
             (told,) = findings
             assert (told.rule, told.severity) == ("part-held-too-little", Severity.WARN)
             assert f"keeps {bridges} of 0.4 mm (my-card.toml:9) or more" in told.message
+
+
+@pytest.mark.parametrize(
+    ("tool", "how"),
+    [
+        (Tool.HAND, "hold the part down"),
+        (Tool.KNIFE, "low-tack tape"),
+        (Tool.LASER, "pin or weigh"),
+    ],
+)
+def test_no_one_is_told_to_hold_a_part_under_a_machine(build: Any, tool: Tool, how: str) -> None:
+    """A hand beside a moving knife or under a laser is what the cautions forbid."""
+    bead = build.rectangle(0, 0, 3, 3)
+    found = proved(build, build.way(tool=tool, bridge=BRIDGE), outline=bead).findings
+    assert [one.rule for one in found] == ["bridges-no-room", "part-not-held"]
+    for one in found:
+        assert how in one.mend
+        assert ("before the machine runs" in one.mend) is (tool is not Tool.HAND)
+        assert "by hand" not in one.mend
 
 
 def test_a_bridge_on_an_arc_is_measured_along_it(build: Any) -> None:

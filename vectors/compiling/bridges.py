@@ -34,7 +34,7 @@ from .bridge_places import (
 from .job import Job, Passed
 from .line_ends import LineEnds, edge_reach
 from .strokes import place_of
-from .wording import mm, named, written
+from .wording import hold_down, mm, named, written
 
 # A part whose longest side is longer than this, in mm, turns on two bridges, and
 # needs one more; common practice, no source.
@@ -261,4 +261,5 @@ def _finding(
         length=mm(length.value),
         written=written(length),
         longest="" if longest is None else mm(longest),
+        hold=hold_down(job.tool),
     )

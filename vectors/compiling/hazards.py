@@ -18,9 +18,10 @@ from ..geometry import Path
 from ..geometry.turned_boxes import path_fits_turned
 from ..panels import divide
 from ..problems import Problem
+from .bridges import way_round
 from .job import Job, Passed
 from .strokes import place_of
-from .wording import mm, named
+from .wording import hold_down, mm, named
 
 # A laser browns 0.1 to 0.3 mm beside its cut; common practice, no source.  A tie
 # no wider than the most of it at both of its edges is brown right through.
@@ -117,16 +118,19 @@ def _lifted(drawing: Drawing, job: Job) -> list[Problem]:
     if not loose:
         return []
     first = loose[0]
+    piece = f'piece "{job.piece.name}"'
+    asked = way_round(first.role, job) is not None
     return [
         job.problem(
             "air-lifts",
             at=_begins(job, first),
             place=place_of(job.piece, first.role, first.source),
             piece_name=job.piece.name,
-            part="the piece itself"
+            part=piece
             if first.role is Role.OUTLINE
-            else f"what falls out of {named(first)}",
+            else f"what falls out of {named(first)} of {piece}",
             more=_more(len(loose)),
+            mending=hold_down(job.tool) if asked else "give the material bridges for it",
         )
     ]
 

@@ -20,7 +20,7 @@ from .bridge_places import FEWEST
 from .bridges import way_round
 from .job import Job, Passed
 from .strokes import OUTLINE, place_of
-from .wording import in_a_row, line_name, mm, square_mm, written
+from .wording import hold_down, in_a_row, line_name, mm, square_mm, written
 
 if TYPE_CHECKING:
     from .loose import LoosePart
@@ -145,6 +145,7 @@ def _held_too_little(
                     bridges=("no bridge", "only 1 bridge")[good],
                     length=mm(way.length.value),
                     written=written(way.length),
+                    hold=hold_down(job.tool),
                 )
             )
     return found
@@ -155,8 +156,9 @@ def _cut_free(part: LoosePart, job: Job) -> Problem:
 
 
 def _not_held(part: LoosePart, job: Job) -> Problem:
-    what = "the piece" if part.role is Role.OUTLINE else "waste"
-    return _finding("part-not-held", part, job, what=what)
+    piece = f'piece "{job.piece.name}"'
+    what = piece if part.role is Role.OUTLINE else f"waste of {piece}"
+    return _finding("part-not-held", part, job, what=what, hold=hold_down(job.tool))
 
 
 def _finding(code: str, part: LoosePart, job: Job, **fields: str) -> Problem:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from foldwright.profiles.model import Figure
+from foldwright.profiles.model import Figure, Tool
 
 from ..drawing import Role, Stroke
 from ..measures import Unit, exact_text
@@ -43,3 +43,16 @@ def line_name(role: Role, source: str) -> str:
     """The same of a line that is no stroke yet."""
     # A piece has one outline, which the design gives no name.
     return "the outline" if role is Role.OUTLINE else f'{role} "{source}"'
+
+
+# How a part is held that bridges do not hold.  Hands are no answer where a machine moves.
+_HOLDS = {
+    Tool.HAND: "hold the part down, or tape it with low-tack tape",
+    Tool.KNIFE: "tape the part to the carrier with low-tack tape before the machine runs",
+    Tool.LASER: "pin or weigh the part down, clear of the cuts, before the machine runs",
+}
+
+
+def hold_down(tool: Tool) -> str:
+    """What to do with a part that comes loose under a tool, as an instruction."""
+    return _HOLDS[tool]

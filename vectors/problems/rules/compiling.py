@@ -130,7 +130,7 @@ RULES: tuple[Rule, ...] = (
         severity=WARN,
         text="{placed} of {wanted} bridges of {length}{written} have room on {line} of piece "
         '"{piece_name}", which starts at {spot}',
-        mend="hold the part down by hand or with low-tack tape, or make the edge longer",
+        mend="{hold}, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
     ),
     Rule(
@@ -284,9 +284,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="air-lifts",
         severity=WARN,
-        text='nothing holds {part} of piece "{piece_name}"{more}, and the air under a laser lifts '
-        "so light a material into the beam",
-        mend="give the material bridges for it, or stay ready to stop the machine and take it out",
+        text="nothing holds {part}{more}, and the air under a laser lifts so light a material into "
+        "the beam",
+        mend="{mending}, or stay ready to stop the machine and take it out",
         about="A loose scrap that lies across a cut is burned again and may catch fire.  Air of "
         "4 m/s presses as hard as a sheet of about 1000 g/m² weighs; told are parts below 1 g.",
     ),
@@ -336,10 +336,9 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="part-not-held",
         severity=WARN,
-        text='nothing holds {what} of {area} at {spot} of piece "{piece_name}", though bridges '
-        "are asked for: {lines} {cut} it free",
-        mend="hold it down by hand or with low-tack tape, make room for bridges, or let the "
-        "material leave it loose",
+        text="nothing holds {what}, of {area} at {spot}, though bridges are asked for: "
+        "{lines} {cut} it free",
+        mend="make room for bridges, or {hold}",
         about="A part that comes loose while it is cut moves under the tool.",
     ),
     Rule(
@@ -347,7 +346,7 @@ RULES: tuple[Rule, ...] = (
         severity=WARN,
         text='{line} of piece "{piece_name}" keeps {bridges} of {length}{written} or more, '
         "the cut at {spot} first",
-        mend="hold the part down by hand or with low-tack tape, or make room for bridges",
+        mend="make room for bridges, or {hold}",
         about="A piece turns on a single bridge, and a bridge that is too short breaks.",
     ),
     Rule(
