@@ -20,15 +20,20 @@ class Spot(NamedTuple):
 
 
 def widest_spot(outline: Path, openings: Iterable[Path] = ()) -> Spot:
-    """The spot of a shape with holes; it is found to a micrometre."""
+    """The spot of a shape with holes; its radius is right to 2 µm."""
     whole = shapely.Polygon(
         flattened(outline.rounded()), [flattened(one.rounded()) for one in openings]
     )
-    radius = shapely.maximum_inscribed_circle(whole, tolerance=MEETS_MM)
-    middle = whole.centroid
-    away = whole.boundary.distance(middle)
-    # On a long shape the circle may lie anywhere along it; the middle is where one looks first.
-    if whole.contains(middle) and away >= radius.length - MEETS_MM:
-        return Spot((round(middle.x, 3), round(middle.y, 3)), float(away))
-    at = radius.coords[0]
-    return Spot((round(at[0], 3), round(at[1], 3)), float(radius.length))
+    circle = shapely.maximum_inscribed_circle(whole, tolerance=MEETS_MM)
+    found, middle = shapely.Point(circle.coords[0]), whole.centroid
+    # On a long stretch the circle may lie anywhere along it; its middle is where one looks first.
+    for at in (
+        middle,
+        shapely.Point(middle.x, found.y),
+        shapely.Point(found.x, middle.y),
+        found,
+    ):
+        away = float(whole.boundary.distance(at))
+        if whole.contains(at) and away >= circle.length - 2.0 * MEETS_MM:
+            break
+    return Spot((round(at.x, 3), round(at.y, 3)), away)
