@@ -69,6 +69,7 @@ HARMFUL: Mapping[str, str] = MappingProxyType(
 
 _LAYER = "has a layer on it that may flare up or give off fumes"
 _SHINE = "may throw the beam back at the machine or at eyes"
+_OTHER = "is more than paper, board or wood by its words"
 _GLUE = "has a layer of glue that may flare up and give off fumes"
 
 # Phrases that name what a workshop must be asked about before it is burned:
@@ -98,6 +99,21 @@ DOUBTFUL: Mapping[str, str] = MappingProxyType(
         "adhesive backed": _GLUE,
         "sticker": _GLUE,
         "sticky": _GLUE,
+        "glue backed": _GLUE,
+        "layer of glue": _GLUE,
+        "gummed": _GLUE,
+        "plastic film": _LAYER,
+        "glossy": _LAYER,
+        "flocked": _LAYER,
+        "silicone": _LAYER,
+        "siliconised": _LAYER,
+        "siliconized": _LAYER,
+        "acrylic": _OTHER,
+        "carbon fibre": _OTHER,
+        "carbon fiber": _OTHER,
+        "leather": _OTHER,
+        "magnetic": _OTHER,
+        "rubber": _OTHER,
         "foam": _SMOKE,
     }
 )

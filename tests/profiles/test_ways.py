@@ -91,7 +91,8 @@ def test_the_refusal_says_what_is_known_and_where(tmp_path: Path) -> None:
     [
         *DOUBTFUL, "glitter card", "Mirror card, silver", "card with an adhesive back",
         "self-adhesive paper", "gloss-coated card", "FOILED", "stickers", "foam sheet",
-        "card, laminated",
+        "card, laminated", "chipboard with plastic film", "glossy photo card", "gummed paper",
+        "leather card", "carbon fibre board", "magnetic card", "acrylic, 3 mm", "flocked paper",
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("key", ["name", "about"])
