@@ -108,6 +108,58 @@ def test_a_slot_wider_than_the_kerf_is_cut_on_both_sides(build: Any) -> None:
     assert len(only(passed.drawing, Role.OUTLINE).path.vertices) == 8
 
 
+def notched(width: float, deep: float) -> Path:
+    """A card of 100 x 60 with a notch like a V in its lower edge, its tip at (50, deep)."""
+    return outline(
+        (0, 0), (50 - width / 2, 0), (50, deep), (50 + width / 2, 0), (100, 0), (100, 60), (0, 60)
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("kerf", "kerf_y"), [(0.2, None), (0.2, 0.1), (0.1, 0.3)])
+def test_a_tip_that_the_tool_does_not_reach_is_told(
+    build: Any, kerf: float, kerf_y: float | None
+) -> None:
+    """A wedge 1 mm wide and 30 mm deep is as wide as the tool where its circle touches both walls.
+
+    With a kerf k that is k/2 * (1 / sin(half the angle) - 1) off the tip.  Scaled along y by
+    the ratio of both kerfs an ellipse becomes a circle, and the wedge another wedge.
+    """
+    way = build.way(kerf=kerf)
+    if kerf_y is not None:
+        way = replace(way, kerf_y=build.figure(kerf_y))
+    passed = build.run(build.piece(outline=notched(1.0, 30.0)), way, draw, compensate)
+    (warn,) = passed.findings
+    assert (warn.rule, warn.severity) == ("kerf-changes-line", Severity.WARN)
+    assert warn.at == (50.0, 30.0)
+    scale = 1.0 if kerf_y is None else kerf_y / kerf
+    sine = math.sin(math.atan2(0.5, 30.0 / scale))
+    left = kerf / 2.0 * (1.0 / sine - 1.0) * scale
+    # The nearest place of the ellipse's path is its tip, straight below.
+    assert warn.measure_mm == pytest.approx(left, abs=1e-3)
+    assert "short of the tip of a notch" in warn.message
+    assert warn.place.line == 3
+
+
+def test_corners_as_blunt_as_the_mitre_limit_allows_are_not_told(build: Any) -> None:
+    """23 degrees: 1 / sin(11.5 degrees) is 5.02, and 1 / sin(12 degrees) 4.81."""
+    for degrees, count in ((23, 1), (24, 0)):
+        width = 2.0 * 5.0 * math.tan(math.radians(degrees / 2.0))
+        piece = build.piece(outline=notched(width, 5.0))
+        assert len(build.run(piece, build.way(kerf=0.2), draw, compensate).findings) == count
+
+
+def test_many_sharp_openings_tell_their_tips_as_one_does(build: Any) -> None:
+    def wedge(at: int) -> Any:
+        return build.opening(f"wedge {at}", outline((at, 10), (at + 1, 10), (at, 40)))
+
+    for count in (1, 40):
+        piece = build.piece(openings=tuple(wedge(2 * at + 5) for at in range(count)))
+        passed = build.run(piece, build.way(kerf=0.2), draw, compensate)
+        assert [found.rule for found in passed.findings] == ["kerf-changes-line"] * count
+        assert "short of the tip of a corner" in passed.findings[0].message
+        assert passed.findings[0].at == (5.0, 40.0)
+
+
 def test_a_room_behind_a_gap_that_closes_becomes_an_opening(build: Any) -> None:
     keyhole = outline(
         (0, 0), (20, 0), (20, 20), (Fraction(202, 20), 20), (Fraction(202, 20), 15), (15, 15),

@@ -20,6 +20,7 @@ from ..geometry.offset import Loss, Lost
 from ..geometry.offset_across_rings import rings_across
 from ..geometry.offset_outcomes import Change, Changed, Rings
 from ..geometry.offset_rings import offset_rings
+from ..geometry.offset_tips import short_of_tips
 from ..problems import Problem
 from .job import Job, Passed
 from .strokes import place_of
@@ -65,6 +66,11 @@ _CHANGED = {
         "an inner corner of {size} is too tight, and comes out with a radius of {half}",
         "a corner of {size} is too tight, and comes out with a radius of {half}",
         "give the corner a larger radius, or use a tool with less kerf",
+    ),
+    Change.TIP: (
+        "the cut stops {size} short of the tip of a notch, which is narrower than the kerf there",
+        "the cut stops {size} short of the tip of a corner, which is narrower than the kerf there",
+        "make the corner less sharp, end it in a slit, or use a tool with less kerf",
     ),
     Change.NECK: (
         "a gap is only {size} wide and is not cut, and what lies behind it becomes an opening",
@@ -132,11 +138,13 @@ def _easy(drawing: Drawing, job: Job) -> dict[int, Path]:
 
 
 def _moved(stroke: Stroke, job: Job) -> Rings:
-    along_x, along_y = job.kerfs
-    way = _WAYS[stroke.role]
+    along_x, along_y = (_WAYS[stroke.role] * kerf for kerf in job.kerfs)
     if along_x == along_y:
-        return offset_rings(stroke.path, way * along_x)
-    return rings_across(stroke.path, way * along_x, way * along_y)
+        moved = offset_rings(stroke.path, along_x)
+    else:
+        moved = rings_across(stroke.path, along_x, along_y)
+    tips = short_of_tips(stroke.path, moved.paths, along_x, along_y, moved.changed)
+    return replace(moved, changed=(*moved.changed, *tips)) if tips else moved
 
 
 def _role(stroke: Stroke, path: Path) -> Role:

@@ -85,8 +85,8 @@ class _Moved:
         smooth = np.hypot(sx[after] - ex, sy[after] - ey) <= SAME_PLACE_MM
         sharp = ~smooth
         bad |= sharp & (arc | arc[after])
-        mitred = turn * right > 0.0
-        bad |= sharp & mitred & (MITRE_LIMIT * np.cos(turn / 2.0) < 1.0)
+        # Too sharp for a mitre, or for a tool that has to reach into its tip.
+        bad |= sharp & (MITRE_LIMIT * np.cos(turn / 2.0) < 1.0)
         bad |= sharp & (math.pi - np.abs(turn) < _NO_TURN)
         corners = np.flatnonzero(sharp & ~bad)
         following = after[corners]

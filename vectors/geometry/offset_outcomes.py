@@ -16,6 +16,7 @@ class Change(StrEnum):
     VANISHED = "nothing is left"
     CLOSED = "a part that is too narrow closes"
     CORNER = "a corner that turns in is too tight to be followed"
+    TIP = "a corner that turns in is too sharp to be followed to its tip"
     NECK = "two sides that are no neighbours meet, and close a neck"
 
 
@@ -24,7 +25,7 @@ class Changed:
     """A change, its place on the source, and its size, in mm.
 
     The size is the width of what vanished, closed or is a neck; of a corner it is
-    the radius of its arc, or the length of its sides.
+    the radius of its arc, or the length of its sides, and of a tip what is left of it.
     """
 
     change: Change
