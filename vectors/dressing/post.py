@@ -17,6 +17,7 @@ from ..measures.exact import MEETS_MM
 from ..problems import Place, Problem, problem
 from ..proving import Proof
 from ..proving.judging import millimetres
+from ..proving.names import in_a_row
 from .envelopes import USUAL_CALIPER_MM, USUAL_GRAMMAGE, EnvelopeAnswer
 
 
@@ -189,7 +190,7 @@ def letter_of(proof: Proof, envelope: EnvelopeAnswer) -> Letter | Problem:
         return problem(
             "post-not-judged",
             place=_place(proof),
-            what=" and ".join(lacks),
+            what=in_a_row(lacks),
             is_="is" if len(lacks) == 1 else "are",
             hint="give the card a material, and its extras height and mass"
             if thickness is None or mass is None
