@@ -17,6 +17,7 @@ from foldwright.drawing import Drawing, Layer, Role, Side, Stroke, Work
 from foldwright.geometry import circle, point, polygon
 from foldwright.problems import Severity
 from foldwright.profiles.machine import Corner, Lies, Machine, Rim
+from foldwright.profiles.model import Tool
 from tests.compiling.conftest import Build
 from tests.compiling.faces import f_part, fold, from_the_back, places, shown, spot, told
 
@@ -87,6 +88,25 @@ def test_a_round_blank_is_told_that_it_may_turn(build: Any) -> None:
     ]
     # The legs reach past the places where the disc touches them.
     assert angle(compiled.drawing) == [(100.0, 0.0), (0.0, 0.0), (0.0, 100.0)]
+
+
+@pytest.mark.parametrize(
+    ("tool", "angle_on", "crosses"),
+    [
+        (Tool.HAND, "draw it on the cutting mat;", "prick the middles of the crosses through"),
+        (Tool.KNIFE, "draw it on the carrier", "draw the crosses of the front on the carrier"),
+        (Tool.LASER, "draw it on the carrier", "draw the crosses of the front on the carrier"),
+    ],
+)
+def test_a_hand_has_a_mat_and_a_pin_and_no_carrier(
+    build: Any, tool: Tool, angle_on: str, crosses: str
+) -> None:
+    trimmed = build.compiled(creased(build), build.way(tool=tool), pretrimmed=True)
+    assert told(trimmed)[0].mend.startswith(angle_on)
+    assert told(trimmed)[0].place.line == 3
+    turned = build.compiled(f_part(), from_the_back(build.way(tool=tool)))
+    (second,) = told(turned)
+    assert second.mend.startswith(crosses)
 
 
 # The rim is as wide at one edge as at no other; the job stands in the corner inside it.

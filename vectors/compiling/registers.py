@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from foldwright.profiles.model import Tool
+
 from ..drawing import Drawing, Layer, Role, Side, Stroke, Work
 from ..geometry import Path, Point, line, union_box
 from ..measures.exact import MEETS_MM
@@ -91,7 +93,16 @@ def _corner(drawing: Drawing, job: Job) -> tuple[list[Stroke], list[Problem]]:
     along_x, straight_x = _leg(outline, at_x, at_y, level=True)
     along_y, straight_y = _leg(outline, at_y, at_x, level=False)
     angle = line(Point(along_x, at_y), Point(at_x, at_y), Point(at_x, along_y))
-    found = [job.problem("corner-register", piece_name=job.piece.name, corner=corner)]
+    by_hand = job.tool is Tool.HAND
+    found = [
+        job.problem(
+            "corner-register",
+            place=job.piece.place,
+            piece_name=job.piece.name,
+            corner=corner,
+            under="the cutting mat" if by_hand else "the carrier, or on card that lies on the bed",
+        )
+    ]
     if not (straight_x and straight_y):
         found.append(
             job.problem(
@@ -156,7 +167,9 @@ def _second_face(drawing: Drawing, job: Job, first: Side, *, registered: bool) -
         where = figure.place.prefix()
         basis = ", ".join(part for part in (where, figure.confidence, figure.basis) if part)
         off = f"lines of the {first} may lie up to {mm(figure.value)} off ({basis})"
-    if not job.options.pretrimmed:
+    if not job.options.pretrimmed and job.tool is Tool.HAND:
+        how = f"prick the middles of the crosses through, and measure from them on the {main}"
+    elif not job.options.pretrimmed:
         how = (
             f"draw the crosses of the {main} on the carrier first, "
             "then lay the pierced ones on them"

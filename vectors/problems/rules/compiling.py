@@ -210,8 +210,7 @@ RULES: tuple[Rule, ...] = (
         severity=NOTE,
         text='the mark layer of piece "{piece_name}" starts with a register for the {corner} '
         "corner of its blank",
-        mend="draw it on the carrier, or on card that lies on the bed; then lay the blank into it "
-        "and go on",
+        mend="draw it on {under}; then lay the blank into it and go on",
         about="A blank that is trimmed already must lie where the lines will come.",
     ),
     Rule(
