@@ -21,6 +21,7 @@ from ..proving import (
     verdict_sentence,
 )
 from .dressing import Dressed, dressing_json, dressing_text
+from .hand import hand_json
 from .poses import gluing_json, poses_json, poses_text
 from .stack import stack_json
 from .tell import findings_json, number, table
@@ -67,6 +68,7 @@ def proof_json(proof: Proof, card: Dressed | None = None) -> dict[str, object]:
         "stack": stack_json(proof),
         "tolerances": _tolerances(proof),
         **dressing_json(card),
+        **hand_json(card),
         **dict.fromkeys(_OF_OPTIONS),
     }
 
@@ -94,6 +96,7 @@ def refused_json(
         "stack": None,
         "tolerances": [],
         **dressing_json(None),
+        **hand_json(None),
         **dict.fromkeys(_OF_OPTIONS),
     }
 

@@ -96,6 +96,12 @@ def configure(parser: ArgumentParser) -> None:
         'line from the lower left corner, as in "steps 2=145"; may be repeated, or several '
         "with commas between",
     )
+    parser.add_argument(
+        "--hand-load",
+        action="store_true",
+        help="tell what the card asks of the hand: slits, length of cuts, creases, turns of the "
+        "paper, fence settings; and the same with one part fewer, where the design counts them",
+    )
     add_json(parser)
 
 
@@ -154,7 +160,14 @@ def _tell(
 
             of_card = {"diagnosis": diagnosis_json(diagnosis)}
         scaled = fitted.json(options.scaled_to)
-        write_json({**proof_json(proof, card), **of_card, **picture, **of_mending, **scaled})
+        of_hand: dict[str, object] = {}
+        if options.hand_load:
+            from .hand import fewer_of, hand_json
+
+            of_hand = hand_json(card, fewer_of(card, fitted.design, options))
+        write_json(
+            {**proof_json(proof, card), **of_hand, **of_card, **picture, **of_mending, **scaled}
+        )
         return
     if fitted.sized is not None:
         print(f"{fitted.text(proof)}\n")
@@ -170,6 +183,10 @@ def _tell(
         from .cutting import cutting_list_text
 
         print(f"\n{cutting_list_text(proof, card.mats)}", flush=True)
+    if options.hand_load:
+        from .hand import fewer_of, hand_text
+
+        print(f"\n{hand_text(card, fewer_of(card, fitted.design, options))}", flush=True)
     if mending is not None and mending.path is not None:
         print(mending.written_text(), flush=True)
     if options.scaled_to is not None:
@@ -292,6 +309,13 @@ def _all_variants(design: Design, options: Namespace) -> int:
                 size = sizes[edition.variant].text(edition.proof)
                 print(f"-- {edition.name}\n" + (f"\n{size}\n" if size else ""))
                 print(f"{proof_text(edition.proof, edition.card)}\n")
+        if options.hand_load:
+            from .hand import fewer_of, hand_text
+
+            for edition in judged:
+                if edition.card is not None:
+                    fewer = fewer_of(edition.card, design, sizes[edition.variant].options)
+                    print(f"{edition.name}: {hand_text(edition.card, fewer)}\n")
         if options.cutting_list:
             from .cutting import cutting_list_text
 
