@@ -407,6 +407,16 @@ def test_no_room_names_the_figure_too(build: Any) -> None:
     assert "0 of 2 bridges of 0.4 mm (my-card.toml:44)" in warning.message
 
 
+def test_bridges_that_carry_little_are_named_where_they_ask_for_many(build: Any) -> None:
+    """100 by 60 mm of 200 g/m² are 1.2 g: 120 bridges of 0.01 g, and no room for so many."""
+    way = bridge_way(build, 2, 60, 5, 0.01)
+    holds = replace(build.figure(0.01), place=Place(file="my-card.toml", line=45))
+    way = replace(build.way(), bridge=replace(way, holds=holds))
+    (warning,) = build.run(build.piece(), way, draw, leave).findings
+    assert " of 120 bridges of 2 mm" in warning.message
+    assert warning.message.endswith(", for one carries 0.01 g (my-card.toml:45)")
+
+
 SHAPES = st.one_of(
     st.floats(1.0, 30.0).map(lambda r: circle(Point(0.0, 0.0), r)),
     st.tuples(st.integers(3, 8), st.floats(3.0, 60.0)).map(

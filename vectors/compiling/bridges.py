@@ -137,7 +137,8 @@ def _bridged(
         least = fewest(way, job, (right - left, top - bottom), abs(path.area))
         places, wanted = places_round(room, least)
         if len(places) < wanted:
-            found.append(_no_room(asked, job, len(places), wanted))
+            heavy = way.holds is not None and FEWEST_OF_LONG < least == wanted
+            found.append(_no_room(asked, job, len(places), wanted, heavy=heavy))
     else:
         places, wanted = places_along(room)
         # What is too short for any needs none: it falls loose nowhere.
@@ -228,14 +229,16 @@ def _edge_round(at: float, places: list[float], total: float) -> Span:
     return (at - before, at + after)
 
 
-def _no_room(asked: _Asked, job: Job, placed: int, wanted: int) -> Problem:
+def _no_room(asked: _Asked, job: Job, placed: int, wanted: int, *, heavy: bool = False) -> Problem:
     path = asked.stroke.path
     longest = longest_edge(path)
     if placed == 0 and longest <= asked.way.length.value:
         return _finding(
             "bridge-longer-than-edge", job, asked, path.start, placed, wanted, longest=longest
         )
-    return _finding("bridges-no-room", job, asked, path.start, placed, wanted)
+    holds = asked.way.holds
+    why = f", for one carries {holds.value:g} g{written(holds)}" if heavy and holds else ""
+    return _finding("bridges-no-room", job, asked, path.start, placed, wanted, why=why)
 
 
 def _finding(
@@ -247,6 +250,7 @@ def _finding(
     wanted: int,
     *,
     longest: float | None = None,
+    why: str = "",
 ) -> Problem:
     length = asked.way.length
     return job.problem(
@@ -262,4 +266,5 @@ def _finding(
         written=written(length),
         longest="" if longest is None else mm(longest),
         hold=hold_down(job.tool),
+        why=why,
     )

@@ -129,7 +129,7 @@ RULES: tuple[Rule, ...] = (
         code="bridges-no-room",
         severity=WARN,
         text="{placed} of {wanted} bridges of {length}{written} have room on {line} of piece "
-        '"{piece_name}", which starts at {spot}',
+        '"{piece_name}", which starts at {spot}{why}',
         mend="{hold}, or make the edge longer",
         about="Bridges keep clear of corners and of the ends of folds and slits.",
     ),
