@@ -260,6 +260,15 @@ def test_the_message_is_the_one_that_scripts_read(piece_of: PieceOf) -> None:
     assert first.piece == "base"
 
 
+def test_a_slot_for_a_tab_is_drawn_as_the_mend_says(piece_of: PieceOf) -> None:
+    slot = piece_of(f"{SQUARE}\n[[piece.slit]]\npoints = [[30, 50], [70, 50]]")
+    mends = {one.mend for one in divide(slot).problems}
+    (mend,) = mends
+    assert "a slot for a tab is drawn as a narrow opening" in mend
+    opening = piece_of(f"{SQUARE}\n[[piece.opening]]\nrectangle = [30, 50, 40, 0.5]")
+    assert found(opening) == []
+
+
 def test_an_outline_that_crosses_itself_is_told_where(piece_of: PieceOf) -> None:
     piece = piece_of("outline = { polygon = [[0, 0], [100, 100], [100, 0], [0, 60]] }")
     places = dict(found(piece))

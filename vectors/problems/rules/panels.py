@@ -38,7 +38,8 @@ RULES: tuple[Rule, ...] = (
         code="slit-end-hangs",
         severity=STOP,
         text="{what} ends at {spot} in the middle of a panel",
-        mend="end it on a fold, a slit, an opening or the outline",
+        mend="end it on a fold, a slit, an opening or the outline; a slot for a tab is drawn as a "
+        "narrow opening",
         about="Paper tears on from the end of a slit that no fold or edge takes up.",
     ),
     Rule(
