@@ -149,7 +149,8 @@ def _left_out(lacking: Sequence[MadePiece]) -> Iterator[Problem]:
         if stock is None:
             name = "it names" if len(mine) == 1 else "they name"
             why = f"{name} no stock, and no material is given for all stocks"
-            hint = "give it a stock in the design, or add --material NAME for every stock"
+            them = "it" if len(mine) == 1 else "them"
+            hint = f"give {them} a stock in the design, or add --material NAME for every stock"
         else:
             why = f'no material is named for their stock "{stock}"'
             if len(mine) == 1:
@@ -169,9 +170,9 @@ def _left_out(lacking: Sequence[MadePiece]) -> Iterator[Problem]:
 
 
 def _in_a_row(parts: Sequence[MadePiece]) -> str:
-    """Parts as a person lists them: `mats A, B and C`."""
+    """Parts as a person lists them: `mats A, B and C and the envelope`."""
     mats = [part.letter for part in parts if part.letter]
-    told = [part.piece.name for part in parts if not part.letter]
+    told = [f"the {part.piece.name}" for part in parts if not part.letter]
     if mats:
         *before, last = mats
         row = f"{', '.join(before)} and {last}" if before else last
@@ -201,7 +202,8 @@ def _marked(
             found += told
         dressed[part.piece.name] = piece
     if crowded:
-        found.append(problem("letter-no-room", parts=_in_a_row(crowded)))
+        have = "has" if len(crowded) == 1 else "have"
+        found.append(problem("letter-no-room", parts=_in_a_row(crowded), have=have))
     mats = any(part.letter for part in parts)
     for option, does, why in (
         ("--letters", not marks.letters or mats, "no mat is written"),

@@ -50,24 +50,26 @@ def prove_design(
     """Prove a design as it stands, or one edition of it.
 
     `materials` are texts such as `card-200`, or `card=card-200` for one stock.
-    A `tool` is asked of every material, so that one that refuses it says so
-    now.  `variant` and `overrides` are those of `resolve`.  A `ruler` is the one
+    A `tool` is asked of every material that the card is cut from, so that one that
+    refuses it says so now; what goes on and round a card may be cut with another one.
+    `variant` and `overrides` are those of `resolve`.  A `ruler` is the one
     that mends of measures lie on, in place of the coarsest that will do.
 
     Raises DesignError for a design that cannot be resolved, ProfileError,
     PlugInError and FileError for a material that cannot be used.
     """
     profiles = materials_of(design, materials, variant)
-    if tool is not None:
-        for profile in profiles.values():
-            if profile is not None:
-                way_for(profile, tool)
     calipers = calipers_of(profiles)
 
     def again(more: Mapping[str, str]) -> Resolved:
         return resolve(design, calipers, {**overrides, **more}, variant)
 
     resolved = again({})
+    if tool is not None:
+        for piece in resolved.pieces:
+            profile = profile_of(profiles, piece.stock)
+            if profile is not None:
+                way_for(profile, tool)
 
     def closed_card(other: Resolved) -> Proof:
         return prove(other, profiles, whole=False)

@@ -31,7 +31,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="letter-no-room",
         severity=NOTE,
-        text="{parts} have no room for a letter on the back",
+        text="{parts} {have} no room for a letter on the back",
         mend="write it there with a pencil",
         about="Letters smaller than 2 mm cannot be read.",
     ),
