@@ -242,6 +242,18 @@ def test_readings_of_another_ruler_may_be_what_is_wrong(metric: float, instead: 
     assert instead is None or instead in one.mend
 
 
+def test_plies_that_contradict_each_other_give_no_allowance() -> None:
+    values: dict[str, object] = {
+        "hinge.short_2": 3, "hinge.short_4": 1, "hinge.short_6": 0.2, "caliper.stack": 2.1,
+    }  # fmt: skip
+    found = outcome(values)
+    assert rules(values) == ["gauge-plies-out-of-order"] * 2
+    assert [figure.key for figure in found.figures] == [("caliper",)]
+    # Readings that differ by no more than a ruler can be read are taken as they are.
+    values |= {"hinge.short_2": 0.7, "hinge.short_4": 1.4, "hinge.short_6": 2.1}
+    assert ("tool", "score", "allowance") in [figure.key for figure in outcome(values).figures]
+
+
 def test_at_a_wrong_size_the_kerf_holds_and_what_was_drawn_is_left_out() -> None:
     scale, kerf = 0.75, 0.12
     found = outcome(

@@ -315,8 +315,10 @@ def _hinge(bench: _Bench) -> None:
     if bench.share is None:
         bench.found.add(problem("gauge-needs-size", place=sources[0].place, figure="the allowance"))
         return
+    in_order = True
     for (_, fewer), (_, more) in pairwise(read):
         if more.mean < fewer.mean - READ_MM:
+            in_order = False
             bench.found.add(
                 problem(
                     "gauge-plies-out-of-order",
@@ -327,6 +329,9 @@ def _hinge(bench: _Bench) -> None:
                     second_mm=_mm(more.mean),
                 )
             )
+    if not in_order:
+        # A fit through readings that contradict each other would look measured.
+        return
     missing = bench.kerf_y / 2.0
     taken = [(plies, one.mean * bench.share + missing) for plies, one in read]
     value = math.fsum(plies * length for plies, length in taken) / sum(

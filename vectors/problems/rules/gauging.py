@@ -140,7 +140,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="gauge-plies-out-of-order",
         severity=WARN,
-        text="more plies take up less length: {first} is {first_mm}, and {second} is {second_mm}",
+        text="more plies take up less length: {first} is {first_mm}, and {second} is {second_mm}; "
+        "the allowance is left out",
         mend="measure {first} and {second} again, the plies pushed into the fold",
         about="Each ply more that a fold wraps takes up as much again.",
     ),
