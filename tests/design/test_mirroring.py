@@ -14,7 +14,7 @@ from foldwright.design import parse_design, read_design, resolve, write_design
 from foldwright.design.mirroring import mirrored, mirrored_edition
 from foldwright.design.pieces import Resolved
 from foldwright.folding import Verdict
-from foldwright.geometry import Point, circle, point
+from foldwright.geometry import Point, circle, line, point, polygon
 from foldwright.lettering import set_text
 from foldwright.panels import divide
 from foldwright.proving import Proof, prove_design
@@ -22,6 +22,7 @@ from foldwright.proving.prove import prove
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 HARBOUR = DESIGNS / "harbour-steps.toml"
+SHEET = (point(0, 0), point(148, 0), point(148, 210), point(0, 210))
 EVERYTHING = DESIGNS / "everything.toml"
 
 
@@ -172,6 +173,28 @@ def test_panels_without_a_name_keep_their_numbers() -> None:
     for panel in before.panels:
         x, y = (panel.box[0] + panel.box[2]) / 2.0, (panel.box[1] + panel.box[3]) / 2.0
         assert middles[panel.name] == pytest.approx((right - x, y), abs=1e-9)
+
+
+def test_the_panels_of_many_lines_keep_their_numbers_too() -> None:
+    base = resolve(read_design(HARBOUR))
+    fold, half = base.pieces[0].folds[0], Fraction(1, 2)
+    folds = tuple(
+        replace(fold, name=f"f {n}", path=line(point(half * n, 0), point(half * n, 210)))
+        for n in range(2, 296)
+    )
+    folds += tuple(
+        replace(fold, name=f"g {n}", path=line(point(0, n), point(1, n))) for n in range(1, 209)
+    )
+    piece = replace(base.pieces[0], outline=polygon(*SHEET), slits=(), folds=folds)
+    piece = replace(piece, panel_names=())
+    before = divide(piece)
+    (other,) = mirrored(replace(base, pieces=(piece,))).pieces
+    after = divide(other)
+    assert len(before.panels) == len(after.panels) == 294 + 209
+    for one, there in zip(before.panels, after.panels, strict=True):
+        assert one.name == there.name
+        left, bottom, right, top = one.box
+        assert there.box == pytest.approx((148 - right, bottom, 148 - left, top), abs=1e-9)
 
 
 def both(design: Path, **options: str) -> tuple[Proof, Proof]:

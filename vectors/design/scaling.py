@@ -122,11 +122,13 @@ def scaled(
     overrides: Mapping[str, str] = _NO_OVERRIDES,
     variant: str | None = None,
     stay: Collection[str] = (),
+    with_notes: bool = True,
 ) -> Scaling:
     """The measures of an edition of a design, scaled by a factor above 0.
 
     `calipers`, `overrides` and `variant` are those of `resolve`; the measures that `stay`
-    are left as they are, whatever they are marked.  Raises what `resolve` raises for
+    are left as they are, whatever they are marked.  What does not follow is looked for
+    `with_notes` only: it takes a look at every line.  Raises what `resolve` raises for
     the edition as it is.
     """
     used = measures_in_use(design, calipers, overrides, variant)
@@ -141,7 +143,7 @@ def scaled(
         if one.after != one.before
     }
     findings = [_limited(one, used.edition, wanted[one.name]) for one in measures if one.limit]
-    if factor != 1:
+    if with_notes and factor != 1:
         findings += _not_scaled(design, used)
     return Scaling(
         factor=factor,

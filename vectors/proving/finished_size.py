@@ -11,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from types import MappingProxyType
+from typing import Protocol
 
 from ..design import Design, resolve
 from ..design.scaling import Scaling, scaled
@@ -201,16 +203,20 @@ def sized(
     as_it_is = resolve(design, calipers, overrides, variant)
     units = Unit(as_it_is.units)
 
-    def scaling_by(by: Fraction) -> Scaling:
+    def scaling_by(by: Fraction, *, with_notes: bool = False) -> Scaling:
         return scaled(
-            design, by, calipers=calipers, overrides=overrides, variant=variant, stay=stay
+            design,
+            by,
+            calipers=calipers,
+            overrides=overrides,
+            variant=variant,
+            stay=stay,
+            with_notes=with_notes,
         )
 
-    def sides_at(by: Fraction) -> Sides:
+    def sides(by: Fraction, *, whole: bool) -> Sides:
         texts = {**overrides, **scaling_by(by).texts}
-        resolved = resolve(design, calipers, texts, variant)
-        # Of several pieces the whole stack is the closed card, of one its own outline.
-        closed = prove(resolved, profiles, whole=len(resolved.pieces) > 1).closed
+        closed = prove(resolve(design, calipers, texts, variant), profiles, whole=whole).closed
         if closed is None:
             raise DesignError(
                 problem(
@@ -230,20 +236,42 @@ def sized(
         if asked is None:
             raise DesignError(problem("unfit-size", found=size))
         try:
-            fit = fitted(sides_at, asked)
+            fit = _fit(sides, asked, several=len(as_it_is.pieces) > 1)
         except OutOfReach as reason:
             raise DesignError(_out_of_reach(design, reason, asked, scaling_by, units)) from None
         factor = fit.factor
         if not fit.met:
             found.append(_not_met(design, fit, units))
     assert factor is not None
-    scaling = scaling_by(factor)
+    scaling = scaling_by(factor, with_notes=True)
     return Sized(
         scaling=scaling,
         overrides=MappingProxyType({**overrides, **scaling.texts}),
         fit=fit,
         findings=(*found, *scaling.findings),
     )
+
+
+class _SidesOf(Protocol):
+    """Gives the sides at a factor: of the first piece, or of the whole closed card."""
+
+    def __call__(self, by: Fraction, *, whole: bool) -> Sides: ...
+
+
+def _fit(sides: _SidesOf, asked: Sides, *, several: bool) -> Fit:
+    """The fit of a closed card; of several pieces the first is looked at alone where it may be.
+
+    The whole card takes far longer to work out than the first piece, which mostly covers it.
+    """
+    whole = partial(sides, whole=True)
+    first = partial(sides, whole=False)
+    if not several:
+        return fitted(first, asked)
+    if first(Fraction(1)) == whole(Fraction(1)):
+        fit = fitted(first, asked)
+        if whole(fit.factor) == fit.reached:
+            return fit
+    return fitted(whole, asked)
 
 
 def _out_of_reach(
