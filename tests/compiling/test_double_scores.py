@@ -197,6 +197,32 @@ def test_a_slit_that_ends_on_a_fold_parts_the_line_on_its_side_only(build: Any) 
     )
 
 
+def test_a_line_stops_at_an_opening_beside_the_fold_and_goes_on_behind_it(build: Any) -> None:
+    """A window 0.3 mm above the fold lies in the way of the upper line only."""
+    window = build.opening("window", build.rectangle(20, 30, 25, 40))
+    parts = {"openings": (window,)}
+    fold = build.fold("fold 1", (0, 29.7), (100, 29.7))
+    found = scored(build, shifted(build, 0.5, 1.0), fold, **parts)
+    assert ends(found) == [
+        (pytest.approx((1.0, 29.2)), pytest.approx((99.0, 29.2))),
+        (pytest.approx((1.0, 30.2)), pytest.approx((19.0, 30.2))),
+        (pytest.approx((26.0, 30.2)), pytest.approx((99.0, 30.2))),
+    ]
+
+
+@pytest.mark.parametrize("height", [59.8, 40.2, 19.8])
+def test_a_fold_with_one_line_beside_the_paper_is_scored_once(build: Any, height: float) -> None:
+    """Just below the upper edge, and just off the lower and the upper edge of a window."""
+    window = build.opening("window", build.rectangle(10, 20, 90, 40))
+    fold = build.fold("fold 1", (20, height), (80, height))
+    passed = run(build, shifted(build, 0.5), fold, openings=(window,))
+    (warn,) = passed.findings
+    assert (warn.rule, warn.severity) == ("double-score-no-room", Severity.WARN)
+    assert warn.at == pytest.approx((50.0, height))
+    (single,) = passed.drawing.on(Layer.SCORE)
+    assert single.path == fold.path.rounded()
+
+
 @pytest.mark.parametrize(("apart", "told"), [(1.9, True), (2.1, False)])
 def test_a_panel_narrower_than_a_pair_is_told(build: Any, apart: float, told: bool) -> None:
     """With a shift of 0.5 mm, folds 2 mm apart leave a panel of 1 mm between their lines."""

@@ -25,6 +25,7 @@ from ..geometry.meetings import Meeting, meetings
 from ..geometry.offset import MITRE_LIMIT
 from ..geometry.parallel import apart, beside, between, carriers_cross, travelled
 from ..measures.exact import MEETS_MM, ROUNDING_MM
+from ..panels.faces import contains
 from ..problems import Problem
 from .fold_network import Network, Ray, network
 from .inset import MOST_INSETS
@@ -81,24 +82,31 @@ def double(drawing: Drawing, job: Job) -> Passed:
         return Passed(drawing)
     strokes = [drawing.strokes[index] for index in folds]
     streets = _Streets(strokes, score.shift.value, _meeting(job, score.shift.value))
+    cuts, paper = _cuts(drawing, job), _Paper(job)
     troubles: dict[int, _Trouble] = {}
     while True:
-        lines, found = streets.lines(set(troubles))
-        if not found:
-            found = streets.too_near(lines, set(troubles))
+        lines = _settled(streets, troubles)
+        made: dict[int, list[Stroke]] = {}
+        found: dict[int, _Trouble] = {}
+        for number, (index, stroke) in enumerate(zip(folds, strokes, strict=True)):
+            if number in troubles:
+                continue
+            left, right = (_paths(lines[number, side], stroke.path) for side in (1, -1))
+            # The second line is run back, so that the tool has no way to go in between.
+            sides = left, [path.reversed for path in reversed(right)]
+            kept = [
+                [part for path in paths for part in _off_cuts(path, cuts, score.inset.value, paper)]
+                for paths in sides
+            ]
+            if not all(kept):
+                # One of the two lies beside the paper, or keeps off cuts all the way.
+                whole = stroke.path.length
+                middle = stroke.path.stretch(0.0, whole / 2.0).end
+                found[number] = _Trouble(middle, whole)
+            made[index] = [replace(stroke, path=path) for parts in kept for path in parts]
         if not found:
             break
         troubles.update(found)
-    cuts = _cuts(drawing, job)
-    made: dict[int, list[Stroke]] = {}
-    for number, (index, stroke) in enumerate(zip(folds, strokes, strict=True)):
-        if number in troubles:
-            continue
-        left, right = (_paths(lines[number, side], stroke.path) for side in (1, -1))
-        # The second line is run back, so that the tool has no way to go in between.
-        paths = [*left, *(path.reversed for path in reversed(right))]
-        kept = [part for path in paths for part in _off_cuts(path, cuts, score.inset.value)]
-        made[index] = [replace(stroke, path=path) for path in kept]
     doubled = [
         line for index, stroke in enumerate(drawing.strokes) for line in made.get(index, [stroke])
     ]
@@ -108,6 +116,19 @@ def double(drawing: Drawing, job: Job) -> Passed:
         if not _is_told(number, trouble, troubles)
     ]
     return Passed(drawing.with_strokes(tuple(doubled)), tuple(findings))
+
+
+def _settled(
+    streets: _Streets, troubles: dict[int, _Trouble]
+) -> dict[tuple[int, int], list[_Line]]:
+    """The lines of all folds but those in trouble; adds those that come into some."""
+    while True:
+        lines, found = streets.lines(set(troubles))
+        if not found:
+            found = streets.too_near(lines, set(troubles))
+        if not found:
+            return lines
+        troubles.update(found)
 
 
 def _is_told(number: int, trouble: _Trouble, troubles: dict[int, _Trouble]) -> bool:
@@ -344,70 +365,69 @@ def _path(run: list[_Line], closed: bool) -> Path:
     return path_of(segments, closed)
 
 
-@dataclass(frozen=True, slots=True)
-class _Cut:
-    """A segment of a cut; `edge` where paper is on one side of it only."""
+class _Paper:
+    """Where there is paper: within the outline and in no opening."""
 
-    segment: Segment
-    edge: bool
+    def __init__(self, job: Job) -> None:
+        self._outline = job.piece.outline
+        self._openings = [(opening.path, opening.path.box()) for opening in job.piece.openings]
 
-
-def _cuts(drawing: Drawing, job: Job) -> list[_Cut]:
-    paths = [(stroke.path, False) for stroke in drawing.strokes if stroke.role is Role.SLIT]
-    paths += [(opening.path.rounded(), True) for opening in job.piece.openings]
-    paths.append((job.piece.outline.rounded(), True))
-    holes = [stroke.path for stroke in drawing.strokes if stroke.role is Role.RELIEF]
-    paths += [(path, False) for path in holes]
-    return [
-        _Cut(segment, edge)
-        for path, edge in paths
-        for segment in path.segments
-        if segment.chord > 0.0
-    ]
+    def holds(self, path: Path) -> bool:
+        """Whether a path that crosses no edge lies on the paper."""
+        at = path.stretch(0.0, path.length / 2.0).end
+        x, y = at.floats()
+        return contains(self._outline, at) and not any(
+            left <= x <= right and bottom <= y <= top and contains(opening, at)
+            for opening, (left, bottom, right, top) in self._openings
+        )
 
 
-def _off_cuts(path: Path, cuts: list[_Cut], inset: float) -> list[Path]:
-    """What is left of a line that keeps the inset from the cuts that run into it."""
+def _cuts(drawing: Drawing, job: Job) -> list[Segment]:
+    """The segments of all cuts."""
+    paths = [stroke.path for stroke in drawing.strokes if stroke.role in (Role.SLIT, Role.RELIEF)]
+    paths += [opening.path.rounded() for opening in job.piece.openings]
+    paths.append(job.piece.outline.rounded())
+    return [segment for path in paths for segment in path.segments if segment.chord > 0.0]
+
+
+def _off_cuts(path: Path, cuts: list[Segment], inset: float, paper: _Paper) -> list[Path]:
+    """What is left on the paper of a line that keeps the inset from the cuts that run into it."""
     length = path.length
     gaps = _gaps(path, cuts, inset)
-    if not gaps:
-        return [path]
-    if path.closed:
+    if path.closed and gaps:
         first = gaps[0][1]
         opened = path.stretch(first % length, first % length + length - (gaps[0][1] - gaps[0][0]))
-        return [opened] if len(gaps) == 1 else _off_cuts(opened, cuts, inset)
-    reached, kept = 0.0, []
-    for low, high in (*gaps, (length, length)):
+        if len(gaps) > 1:
+            return _off_cuts(opened, cuts, inset, paper)
+        return [opened] if paper.holds(opened) else []
+    kept = [path] if not gaps else []
+    reached = 0.0
+    for low, high in (*gaps, (length, length)) if gaps else ():
         if low - reached > MEETS_MM:
             kept.append(path.stretch(reached, low))
         reached = max(reached, high)
-    return kept
+    return [part for part in kept if paper.holds(part)]
 
 
-def _gaps(path: Path, cuts: list[_Cut], inset: float) -> list[tuple[float, float]]:
+def _gaps(path: Path, cuts: list[Segment], inset: float) -> list[tuple[float, float]]:
     """The stretches of a line that are too near to a cut that crosses it, in order."""
-    length = path.length
     whole = list(path.segments)
     passed = [0.0]
     for segment in whole:
         passed.append(passed[-1] + segment.length)
-    boxes = [segment.box() for segment in whole] + [cut.segment.box() for cut in cuts]
+    boxes = [segment.box() for segment in whole] + [cut.box() for cut in cuts]
     found: list[tuple[float, float]] = []
     for i, j in overlapping(boxes, MEETS_MM):
         if not i < len(whole) <= j:
             continue
         segment, cut = whole[i], cuts[j - len(whole)]
-        for met in meetings(segment, cut.segment, MEETS_MM):
+        for met in meetings(segment, cut, MEETS_MM):
             if not isinstance(met, Meeting):
                 continue
             at = passed[i] + met.first * segment.length
-            way, other = segment.direction(met.first), cut.segment.direction(met.second)
+            way, other = segment.direction(met.first), cut.direction(met.second)
             wide = min(inset / max(abs(float(way.cross(other))), 1e-9), MOST_INSETS * inset)
-            low, high = at - wide, at + wide
-            if cut.edge:
-                # Beyond the edge there is no paper: the end there is left out.
-                low, high = (0.0, high) if at < length / 2.0 else (low, length)
-            found.append((low, high))
+            found.append((at - wide, at + wide))
     joined: list[tuple[float, float]] = []
     for low, high in sorted(found):
         if joined and low <= joined[-1][1] + MEETS_MM:
