@@ -97,7 +97,7 @@ def test_the_folder_reads_like_a_cutting_list(foldwright: Run, window: Path, to:
         f"  wrote {to / WHOLE[0]}: 210 by 148 mm; strokes: score 1, cut 15; read back: same",
         "mats, floral (text-160):",
         f"  wrote {to / WHOLE[1]}: 97 by 140 mm; strokes: cut 12; read back: same; make 2 of it; "
-        "goes on base/window page",
+        "goes on base/window page (2)",
         f"  wrote {to / WHOLE[2]}: 97 by 140 mm; strokes: cut 8; read back: same; "
         "goes on base/back page",
         "mats, plain (text-120):",
@@ -332,11 +332,11 @@ def test_a_part_that_the_design_does_not_have(foldwright: Run, harbour: Path, to
     ran = exported(foldwright, harbour, to, "--only", "mats")
     assert ran.status == 2
     assert ran.rules == ["no-such-part"]
-    assert ": stop: --only mats finds nothing to cut: the design has no mats" in f": {ran.err}"
+    assert "--only mats: stop: there is nothing of it to cut: the design has no mats" in ran.err
     assert not to.exists()
     ran = exported(foldwright, harbour, to, "--only", "base,envelope")
     assert ran.status == 0
-    assert "warn: --only envelope finds nothing to cut" in ran.err
+    assert "--only envelope: warn: there is nothing of it to cut" in ran.err
 
 
 def test_a_bought_envelope_is_not_cut(foldwright: Run, window: Path, to: Path) -> None:

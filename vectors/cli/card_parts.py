@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -16,7 +17,7 @@ from ..dressing.card_set import CardSet
 from ..dressing.model import Kind, MadePiece
 from ..dressing.placement_marks import with_placement
 from ..dressing.sense_marks import with_senses
-from ..problems import Collector, Problem, ProfileError, Severity, problem
+from ..problems import Collector, Place, Problem, ProfileError, Severity, problem
 from ..proving import Proof, profile_of
 from ..writers import WrittenFile
 from ..writers.names import stem
@@ -136,7 +137,7 @@ def _without_parts(only: Sequence[str] | None, card: CardSet, *, alone: bool) ->
         yield problem(
             "no-such-part",
             severity=Severity.STOP if alone else None,
-            name=name,
+            place=Place(file=f"--only {name}"),
             why=why,
             table=table,
         )
@@ -309,7 +310,10 @@ _MOST_PLACES = 3
 
 
 def _places(part: MadePiece) -> str:
-    places = list(dict.fromkeys(part.where))
+    places = [
+        place if copies == 1 else f"{place} ({copies})"
+        for place, copies in Counter(part.where).items()
+    ]
     told = ", ".join(places[:_MOST_PLACES])
     more = len(places) - _MOST_PLACES
     return f"{told} and {more} more" if more > 0 else told

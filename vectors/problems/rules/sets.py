@@ -16,7 +16,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="no-such-part",
         severity=WARN,
-        text="--only {name} finds nothing to cut: {why}",
+        text="there is nothing of it to cut: {why}",
         mend="leave it out, or add {table} to the design",
         about="A part that is asked for and is not there is a misunderstanding.  It is a stop "
         "where nothing else is left to write.",
