@@ -19,6 +19,7 @@ from .judging import judged
 from .limits import limit_problems
 from .materials import calipers_of, materials_of, profile_of
 from .model import Closed, ClosedStack, LoopTolerance, Mend, PieceProof, PieceThickness, Proof
+from .sheets import sheet_problems
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -149,6 +150,7 @@ def prove(
     stack = None if space is None else space.stack
     thick = _thickness(assembly, closings, profiles, tool, space, units, found)
     found.extend(tuple(limit_problems(resolved.limits, closed, stacked=stack is not None)))
+    found.extend(tuple(sheet_problems(resolved)))
     found.extend(tuple(_notes(resolved, profiles, stack)))
     worst = max(
         every,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import NOTE, STOP, Rule
+from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -27,5 +27,13 @@ RULES: tuple[Rule, ...] = (
         text='the limit "{limit}" is read and kept but not judged yet',
         mend="check it on a folded sample",
         about="Plies are not counted and standing is not reckoned in this version.",
+    ),
+    Rule(
+        code="piece-past-sheet",
+        severity=WARN,
+        text='piece "{name}" is {size}, {over} larger than a sheet of {sheet}',
+        mend='give the stock "{stock}" a larger sheet, or make the piece smaller',
+        about="A piece is cut in one from a sheet of its stock, its edges along those of the "
+        "sheet; it may be turned by a quarter turn.",
     ),
 )
