@@ -90,6 +90,22 @@ def test_an_angle_turns_the_print_as_the_face_is_seen() -> None:
             assert (other.up - one.up) % 360 == pytest.approx(30 * turned % 360)
 
 
+def test_print_that_lies_runs_along_the_sides_of_its_panel() -> None:
+    # The viewer stands towards the left corner, at 240 degrees: the floor is read from the front.
+    for view, floor in ((240, 90), (226, 90), (224, 0), (300, 90), (316, 180)):
+        text = STAGE + pose(90, "gutter", on='["card/panel 1"]', view=view)
+        assert ups(text) == (floor, 90)
+    # The same sheet turned by the angle of a 3, 4, 5 triangle.
+    slanted = (
+        '[[piece]]\nname = "card"\noutline = { polygon = [[0, 0], [48, 36], [-24, 132], '
+        '[-72, 96]] }\n[[piece.fold]]\nname = "gutter"\nsense = "valley"\n'
+        "points = [[-36, 48], [12, 84]]\n"
+    )
+    first, second = ups(slanted + pose(90, "gutter", on='["card/panel 1"]'))
+    assert first == pytest.approx(90 + math.degrees(math.atan2(3, 4)), abs=1e-5)
+    assert second == pytest.approx(first, abs=1e-5)
+
+
 def test_the_first_pose_counts_where_none_is_called_standing() -> None:
     text = STAGE + mat(up=90) + pose(180, "gutter", on='["card/panel 1"]')
     mats = matted(text.replace('"standing"', '"lying"'))

@@ -65,7 +65,7 @@ def dressed(proof: Proof, post_file: str | None = None) -> Dressed:
 
 
 def dressing_json(card: Dressed | None) -> dict[str, object]:
-    """The keys `mats`, `envelope` and `post` of `prove --json`."""
+    """The keys `mats`, `greeting`, `visible`, `envelope` and `post` of `prove --json`."""
     mats = None if card is None else card.mats
     if mats is None:
         own: list[dict[str, object]] = []
@@ -77,9 +77,20 @@ def dressing_json(card: Dressed | None) -> dict[str, object]:
     post = None if card is None else card.post
     return {
         "mats": own,
+        **_words_json(card),
         "envelope": None if envelope is None else _envelope_json(envelope),
         "post": [] if post is None else [_answer_json(answer) for answer in post.answers],
     }
+
+
+def _words_json(card: Dressed | None) -> dict[str, object]:
+    """The keys `greeting` and `visible`: where there is room for words, and what is seen."""
+    # Only the closed size says that all pieces have panels, and what they need of libraries.
+    if card is None or card.proof.closed is None:
+        return {"greeting": None, "visible": []}
+    from .words import words_json
+
+    return words_json(card.proof)
 
 
 def _envelope_json(answer: EnvelopeAnswer) -> dict[str, object]:

@@ -113,10 +113,12 @@ class _Search:
 
     def best(self) -> _Box | None:
         heights = np.unique(np.concatenate((self.low[:, 1], self.high[:, 1])))
-        found = self._of_pairs(heights)
         if self.square:
-            return found
-        found = self._quartered(heights, found)
+            return self._of_pairs(heights)
+        # Ranges begin at corners: many a best band runs from corner to corner anyway.
+        step = max(1, math.ceil(len(heights) / _MOST_HEIGHTS))
+        grid = np.append(heights[:-1:step], heights[-1])
+        found = self._quartered(grid, self._of_pairs(grid))
         return None if found is None else self._refined(found)
 
     def _of_pairs(self, heights: Floats) -> _Box | None:
@@ -140,10 +142,8 @@ class _Search:
         i = order[np.lexsort((left[order], bottom[order]))[0]]
         return float(left[i]), float(bottom[i]), float(right[i]), float(top[i])
 
-    def _quartered(self, heights: Floats, best: _Box | None) -> _Box | None:
+    def _quartered(self, grid: Floats, best: _Box | None) -> _Box | None:
         """The best band of all, within what a side may be moved by."""
-        step = max(1, math.ceil(len(heights) / _MOST_HEIGHTS))
-        grid = np.append(heights[:-1:step], heights[-1])
         i, j = np.triu_indices(len(grid) - 1)
         # A range: bottoms from b0 to b1, tops from t0 to t1.
         ranges = np.stack((grid[i], grid[i + 1], grid[j], grid[j + 1]), axis=1)
