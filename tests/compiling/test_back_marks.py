@@ -78,3 +78,21 @@ def test_lines_drawn_on_two_faces_do_not_lie_on_each_other(build: Any) -> None:
     assert len(letters(made.drawing, Side.BACK)) == len(letters(made.drawing, Side.FRONT)) == 1
     twice = compiled(build, ARROW, replace(ARROW, name="again"))
     assert "overlap-merged" in [found.rule for found in twice.findings]
+
+
+def test_what_stays_on_the_front_is_drawn_there_whichever_face_lies_up(build: Any) -> None:
+    machine = Machine(name="press", width=300.0, height=300.0, face=Lies.DOWN)
+    front = replace(WORDS, name="front", face=Face.FRONT)
+    goes = compiled(build, front, machine=machine)
+    assert goes.drawing.sides == (Side.BACK,)
+    stays = compiled(build, replace(front, stays=True), ARROW, machine=machine)
+    assert letters(stays.drawing, Side.FRONT)
+    assert len(letters(stays.drawing, Side.BACK)) == 1
+    # The letter F has its stem at its left, as it is read from the front.
+    up = compiled(build, replace(front, stays=True)).drawing
+    boxes = [
+        sorted(stroke.path.box()[0] - union_box(s.path.box() for s in found)[0] for stroke in found)
+        for found in (letters(stays.drawing, Side.FRONT), letters(up, Side.FRONT))
+        for stroke in found[:1]
+    ]
+    assert boxes[0] == pytest.approx(boxes[1])

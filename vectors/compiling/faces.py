@@ -17,15 +17,19 @@ Box = tuple[float, float, float, float]
 OTHER = {Side.FRONT: Side.BACK, Side.BACK: Side.FRONT}
 
 
-def marked_from(mark: Mark, job: Job) -> Side:
-    """The side that a mark is given before a job that lies face down has its sides exchanged.
-
-    What lies face down is worked from its back as a whole: a mark for the back then needs no
-    turn of the sheet, and goes with the rest.
-    """
+def face_of(mark: Mark, job: Job) -> Face:
+    """The face of the paper that a mark is drawn on: its own, or the one that lies up."""
+    if mark.stays or mark.face is Face.BACK:
+        return mark.face
     machine = job.options.machine
-    down = machine is not None and machine.face is Lies.DOWN
-    return Side.BACK if mark.face is Face.BACK and not down else Side.FRONT
+    return Face.BACK if machine is not None and machine.face is Lies.DOWN else Face.FRONT
+
+
+def marked_from(mark: Mark, job: Job) -> Side:
+    """The side that a mark is given before a job that lies face down has its sides exchanged."""
+    machine = job.options.machine
+    side = Side(face_of(mark, job))
+    return OTHER[side] if machine is not None and machine.face is Lies.DOWN else side
 
 
 def main_side(drawing: Drawing, job: Job) -> Side:

@@ -12,8 +12,6 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from foldwright.profiles.machine import Lies
-
 from ..design.pieces import Face, Mark, Piece
 from ..drawing import Drawing, Layer, Role, Stroke, Work
 from ..geometry import Path, Point, union_box
@@ -23,7 +21,7 @@ from ..geometry.nearest import nearest
 from ..lettering import CAPITAL, PITCH, Lettering, block_height, set_text
 from ..measures.exact import MEETS_MM
 from ..problems import Problem
-from .faces import marked_from
+from .faces import face_of, marked_from
 from .job import Job, Passed
 from .text_room import Box, Way, clear_of, clear_of_box
 from .wording import in_a_row, line_name, mm
@@ -97,8 +95,7 @@ def _text(mark: Mark, job: Job) -> _Text:
 def _set(mark: Mark, job: Job) -> Lettering:
     text, at, height = mark.text, mark.at, mark.height
     assert text is not None and at is not None and height is not None
-    machine = job.options.machine
-    if mark.face is Face.FRONT and (machine is None or machine.face is Lies.UP):
+    if face_of(mark, job) is Face.FRONT:
         return set_text(text, at=at, height=height)
     made = set_text(text, at=at, height=height, mirrored=True)
     if job.options.turn_about.is_upright:
@@ -214,7 +211,8 @@ def _over_each_other(job: Job, texts: list[_Text]) -> Iterator[Problem]:
     worst: dict[tuple[int, int], Way] = {}
     for i, j in overlapping([row for _, row in rows], 0.0):
         pair = rows[i][0], rows[j][0]
-        if pair[0] == pair[1] or texts[pair[0]].mark.face is not texts[pair[1]].mark.face:
+        faces = {face_of(texts[number].mark, job) for number in pair}
+        if pair[0] == pair[1] or len(faces) > 1:
             continue
         for way in clear_of_box(rows[j][1], rows[i][1]):
             if pair not in worst or way.by > worst[pair].by:

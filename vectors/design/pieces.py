@@ -78,7 +78,8 @@ class Mark:
     """A drawn line, or a text with its lower left corner at `at` and capitals `height` mm tall.
 
     It is drawn on a `face` of the paper, its coordinates those of the front; a text on the
-    back fills the same room there, and is read from the back.
+    back fills the same room there, and is read from the back.  A mark of the front is drawn
+    on the back all the same where a job lies face down, unless it `stays`.
     """
 
     name: str
@@ -87,6 +88,7 @@ class Mark:
     at: Point | None = None
     height: Number | None = None
     face: Face = Face.FRONT
+    stays: bool = False
     place: Place = Place()
 
 

@@ -56,7 +56,9 @@ def _outline(one: PlacedMat, paths: Iterable[Path], number: int) -> list[Mark]:
             moved_path = ring
         else:
             moved_path = moved.path
-        found.append(Mark(name=f"place {number} of {one.letter}", path=moved_path, face=one.face))
+        found.append(
+            Mark(name=f"place {number} of {one.letter}", path=moved_path, face=one.face, stays=True)
+        )
     return found
 
 
@@ -67,7 +69,16 @@ def _letter(one: PlacedMat, outline: Path, openings: Iterable[Path]) -> list[Mar
         return []
     width = letter_width(one.letter, height)
     at = Point(spot.at[0] - width / 2.0, spot.at[1] - height / 2.0)
-    return [Mark(name=f"letter {one.letter}", text=one.letter, at=at, height=height, face=one.face)]
+    return [
+        Mark(
+            name=f"letter {one.letter}",
+            text=one.letter,
+            at=at,
+            height=height,
+            face=one.face,
+            stays=True,
+        )
+    ]
 
 
 # Lines of a piece that is cut may lie beside those of the design, where its folds take up length.

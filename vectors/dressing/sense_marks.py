@@ -1,13 +1,14 @@
 """This module letters the sense of folds beside them: M for a mountain, V for a valley.
 
-A letter keeps a millimetre from every fold, cut and mark.  Each stretch of a fold that
-has one sense gets one letter, on the face of the front, as near its middle as there is room.
+A letter keeps a millimetre from every fold and cut, and half of one from other marks.  Each
+stretch of a fold that has one sense gets one letter, on the face of the front, as near its
+middle as there is room.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import groupby
 
@@ -24,6 +25,9 @@ LETTERS = {Sense.MOUNTAIN: "M", Sense.VALLEY: "V"}
 
 HEIGHTS_MM = (3.0, 2.0)
 """How tall the letters are: the first of these that has room."""
+
+MARKS_CLEAR_MM = 0.5
+"""How far letters keep from other marks, which nothing is cut along, in mm."""
 
 # Where along a straight stretch a letter is tried, from its middle outwards.
 _SHARES = tuple(
@@ -47,8 +51,8 @@ def with_senses(piece: Piece) -> tuple[Piece, tuple[Problem, ...]]:
     )
     lines = [shapely.LineString(chords) for chords in _lines(piece)]
     lines += [shapely.LineString(ring.coords) for ring in (paper.exterior, *paper.interiors)]
-    lines += [shapely.box(*box) for box in _texts(piece)]
-    tree = shapely.STRtree(lines)
+    worked = shapely.STRtree(lines)
+    drawn = shapely.STRtree([*_marks(piece)])
     letters: list[Mark] = []
     taken: list[shapely.Geometry] = []
     crowded: list[str] = []
@@ -57,7 +61,8 @@ def with_senses(piece: Piece) -> tuple[Piece, tuple[Problem, ...]]:
             room = shapely.box(*box)
             if (
                 paper.contains(room)
-                and not tree.query(room, predicate="dwithin", distance=CLEAR_MM).size
+                and not worked.query(room, predicate="dwithin", distance=CLEAR_MM).size
+                and not drawn.query(room, predicate="dwithin", distance=MARKS_CLEAR_MM).size
                 and all(room.distance(other) >= CLEAR_MM for other in taken)
             ):
                 taken.append(room)
@@ -91,25 +96,30 @@ def _runs(fold: Fold) -> Iterator[tuple[str, Sense, list[Segment]]]:
 
 
 def _lines(piece: Piece) -> Iterator[list[tuple[float, float]]]:
-    paths: Iterable[Path] = (
+    for path in (
         *(fold.path for fold in piece.folds),
         *(slit.path for slit in piece.slits),
-        *(mark.path for mark in piece.marks if mark.path is not None and mark.face is Face.FRONT),
-    )
-    for path in paths:
-        chords = flattened(path.rounded())
-        yield chords if not path.closed else [*chords, chords[0]]
+    ):
+        yield _chords(path)
 
 
-def _texts(piece: Piece) -> Iterator[_Box]:
+def _chords(path: Path) -> list[tuple[float, float]]:
+    chords = flattened(path.rounded())
+    return [*chords, chords[0]] if path.closed else chords
+
+
+def _marks(piece: Piece) -> Iterator[shapely.Geometry]:
+    """The marks that are on the front: lines, and a box about every stroke of a text."""
     for mark in piece.marks:
-        if mark.text is None or mark.face is Face.BACK:
+        if mark.face is Face.BACK:
             continue
-        assert mark.at is not None
-        assert mark.height is not None
-        made = set_text(mark.text, at=mark.at, height=mark.height)
-        for stroke in made.strokes:
-            yield stroke.rounded().box()
+        if mark.path is not None:
+            yield shapely.LineString(_chords(mark.path))
+        elif mark.text is not None:
+            assert mark.at is not None
+            assert mark.height is not None
+            made = set_text(mark.text, at=mark.at, height=mark.height)
+            yield from (shapely.box(*stroke.rounded().box()) for stroke in made.strokes)
 
 
 def _ink(letter: str, height: float) -> _Box:
@@ -145,4 +155,4 @@ def _mark(name: str, sense: Sense, box: _Box) -> Mark:
     # Letters are as tall as capitals, so the height of the box is that of the letter.
     assert math.isclose(top - bottom, height, abs_tol=1e-9)
     at = Point(round(box[0] - left, 6), round(box[1] - bottom, 6))
-    return Mark(name=f"sense of {name}", text=letter, at=at, height=round(height, 6))
+    return Mark(name=f"sense of {name}", text=letter, at=at, height=round(height, 6), stays=True)
