@@ -13,6 +13,11 @@ from ..problems import DesignError, Place, problem
 from ..proving import Proof
 from ..sources.saving import check_target, replace_file
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    # Its module needs shapely.
+    from ..dressing.mats import Mats
+
 # As much of a file as is read to find our mark.
 _HEAD_BYTES = 1024
 
@@ -28,10 +33,13 @@ def write_picture(
     replace: bool,
     envelope: EnvelopeAnswer | None = None,
     of_envelope: bool = False,
+    mats: Mats | None = None,
+    of_placement: bool = False,
 ) -> None:
     """Draw a proof into an SVG file, all of it or nothing: flat, or the card in a pose.
 
-    With `of_envelope` the blank of the card's own `envelope` is drawn.
+    With `of_envelope` the blank of the card's own `envelope` is drawn, with `of_placement`
+    where its `mats` go.
 
     The closed card is drawn from both sides with its plies; any other pose, and a closed one
     that does not lie flat, is drawn in perspective.  A file that is there is
@@ -41,6 +49,8 @@ def write_picture(
     check_target(file, replace=replace, is_ours=lambda: _is_ours(file))
     if of_envelope:
         picture = _picture_of(envelope, proof)
+    elif of_placement:
+        picture = _placement_of(mats, proof)
     else:
         picture = flat_picture(proof) if pose is None else _picture_in(pose, proof)
     replace_file(file, svg_of(picture))
@@ -54,6 +64,15 @@ def _picture_of(envelope: EnvelopeAnswer | None, proof: Proof) -> Picture:
         none = problem("envelope-not-drawn", place=Place(file="--envelope"))
         raise DesignError((*proof.findings, none))
     return envelope_picture(envelope, proof.resolved.name, Unit(proof.resolved.units))
+
+
+def _placement_of(mats: Mats | None, proof: Proof) -> Picture:
+    from ..pictures.placement_page import placement_picture
+
+    if mats is None or not mats.placed:
+        none = problem("placement-not-drawn", place=Place(file="--placement"))
+        raise DesignError((*proof.findings, none))
+    return placement_picture(proof, mats)
 
 
 def check_pose(pose: str, design: Design) -> None:

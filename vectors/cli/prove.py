@@ -47,6 +47,12 @@ def configure(parser: ArgumentParser) -> None:
         "pieces; with --picture",
     )
     parser.add_argument(
+        "--placement",
+        action="store_true",
+        help="draw the placement map, in place of the pieces with what was found: where each mat "
+        "goes, by its letter, which way up; with --picture",
+    )
+    parser.add_argument(
         "--cutting-list",
         action="store_true",
         help="also print what is cut: pieces and mats (decorative pieces glued on panels), sizes, "
@@ -222,9 +228,11 @@ def _check_picture(design: Design, options: Namespace) -> None:
     from pathlib import Path
 
     if options.picture is None:
-        if options.pose is not None or options.envelope:
+        if options.pose is not None or options.envelope or options.placement:
             from ..problems import DesignError, problem
 
+            if options.placement:
+                raise DesignError(problem("placement-without-picture"))
             if options.envelope:
                 raise DesignError(problem("envelope-without-picture"))
             raise DesignError(problem("pose-without-picture", pose=options.pose))
@@ -247,6 +255,10 @@ def _check_picture(design: Design, options: Namespace) -> None:
         from ..problems import DesignError
 
         raise DesignError(problem("envelope-in-a-pose", pose=options.pose))
+    if options.placement and (options.pose is not None or options.envelope):
+        from ..problems import DesignError
+
+        raise DesignError(problem("placement-alone"))
     if options.pose is not None:
         from .drawing import check_pose
 
@@ -267,6 +279,8 @@ def _drawn(card: Dressed, options: Namespace) -> dict[str, str | None]:
         pose=options.pose,
         envelope=card.envelope,
         of_envelope=options.envelope,
+        mats=card.mats,
+        of_placement=options.placement,
         replace=options.replace,
     )
     return {"picture": options.picture}
@@ -275,6 +289,8 @@ def _drawn(card: Dressed, options: Namespace) -> dict[str, str | None]:
 def _of_pose(options: Namespace) -> str:
     if options.envelope:
         return " of the envelope"
+    if options.placement:
+        return " of where the mats go"
     return "" if options.pose is None else f", in the pose {options.pose}"
 
 

@@ -61,6 +61,8 @@ APART = Pen(name="paper that does not meet", colour=_BLACK, width=0.8, dashes=(0
 
 # The closed card lies flat: hatchings are told apart by their slant, weight and dashes.
 GLUED_ON = Pen(name="mat or extra glued on", colour=_BLACK, width=0.25)
+PRINT = Pen(name="the way the print runs", colour=_GREY, width=0.12)
+UP = Pen(name="up in the print", colour=_BLACK, width=0.5)
 PLIES = Pen(name="plies", colour=_GREY, width=0.15)
 REGION = Pen(name="rim of a region", colour=_BLACK, width=0.3, rounded=True)
 SPILL = Pen(name="sticks out", colour=_BLACK, width=0.35)

@@ -111,6 +111,27 @@ RULES: tuple[Rule, ...] = (
         about="A picture shows panels where they are; a guess would look like a proof.",
     ),
     Rule(
+        code="placement-without-picture",
+        severity=STOP,
+        text="--placement draws where the mats go, and no picture is asked for",
+        mend="add --picture FILE.svg",
+        about="An option that changes nothing was meant to do something.",
+    ),
+    Rule(
+        code="placement-alone",
+        severity=STOP,
+        text="--placement, --pose and --envelope ask for one picture each",
+        mend="draw one of them at a time",
+        about="A file holds one picture.",
+    ),
+    Rule(
+        code="placement-not-drawn",
+        severity=STOP,
+        text="there is no mat to place",
+        mend="see what the proof finds, or add a table [[mat]]",
+        about="A map of nothing would look as if nothing were to be glued on.",
+    ),
+    Rule(
         code="unknown-stock",
         severity=STOP,
         text='the design has no stock called "{name}"',
