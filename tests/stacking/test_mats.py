@@ -29,9 +29,7 @@ def panel_of(outline: Path, *holes: Path) -> Panel:
 
 def shape_of(panel: Panel, margin: float) -> MatShape:
     outlines, openings = inset(panel, margin)
-    return MatShape(
-        mat=MAT, panel=("card", 0), margin=margin, outlines=outlines, openings=openings
-    )
+    return MatShape(mat=MAT, panel=("card", 0), margin=margin, outlines=outlines, openings=openings)
 
 
 def test_a_rectangle_loses_the_margin_on_all_sides() -> None:
