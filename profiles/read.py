@@ -207,6 +207,11 @@ def _tools(table: Table) -> dict[Tool, ToolWay]:
     if outer is None:
         return {}
     found = {}
+    for key in outer.values:
+        # A plasma is no misspelt laser; a knive is a misspelt knife, which is told of any key.
+        if not difflib.get_close_matches(key, list(Tool), cutoff=0.7):
+            outer.report("unknown-tool", key, found=key, known=", ".join(Tool))
+            outer.knows(key)
     for tool in Tool:
         inner = outer.table(tool.value)
         if inner is not None:

@@ -406,7 +406,9 @@ WRONG = {
     ),
     "a tool nobody is reminded of": (
         LEAST + "[tool.plasma]\nkerf = 1\n",
-        ['7: stop: there is no key "plasma" in "tool"; did you mean "laser"?'],
+        [
+            '7: stop: there is no tool "plasma"; use one of hand, knife, laser, or take the table out'
+        ],
     ),
     "a tool that is no table": (
         LEAST + "tool.knife = 3\n",

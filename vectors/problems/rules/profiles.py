@@ -69,6 +69,14 @@ RULES: tuple[Rule, ...] = (
         about="A perforated score needs the lengths of its cuts and ties.",
     ),
     Rule(
+        code="unknown-tool",
+        severity=STOP,
+        text='there is no tool "{found}"',
+        mend="use one of {known}, or take the table out",
+        about="A material speaks of hand, knife and laser; another way of cutting needs one of "
+        "these, with its own kerf and cautions.",
+    ),
+    Rule(
         code="no-tool-way",
         severity=STOP,
         text='the material "{material}" has nothing for the tool "{tool}"',
