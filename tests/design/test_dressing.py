@@ -9,6 +9,7 @@ import pytest
 from foldwright.design import (
     Extra,
     Face,
+    LShape,
     Mat,
     PanelDraft,
     parse_design,
@@ -97,6 +98,19 @@ margin = "1/8 in"
     assert (second.name, second.piece, second.face) == ("sea", "lid", Face.BACK)
     assert second.panels == ("panel 1", "panel 2")
     assert (second.margin, second.stock, second.up) == (Fraction(127, 40), None, None)
+
+
+def test_a_margin_that_is_left_out_is_none_and_an_l_is_one_piece() -> None:
+    plain, two = resolve(
+        parse_design(HEAD + '[[mat]]\non = "card"\n[[mat]]\non = "card"\nl_shape = "two"\n')
+    ).mats
+    assert (plain.margin, plain.l_shape) == (None, LShape.ONE)
+    assert (two.margin, two.l_shape) == (None, LShape.TWO)
+    # A margin of nothing is a margin that somebody wrote.
+    (bare,) = resolve(parse_design(HEAD + '[[mat]]\non = "card"\nmargin = 0\n')).mats
+    assert bare.margin == 0
+    with pytest.raises(DesignError, match="l_shape"):
+        parse_design(HEAD + '[[mat]]\non = "card"\nl_shape = "three"\n')
 
 
 def test_extras_are_worked_out() -> None:
