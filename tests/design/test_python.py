@@ -97,6 +97,7 @@ def test_lists_and_tuples_are_the_same() -> None:
         (lambda: FoldDraft(sense="vally", points=[]), "unknown-word"),
         (lambda: FoldDraft(sense=[5], points=[]), "wrong-type"),  # type: ignore[list-item]
         (lambda: MarkDraft(), "neither-line-nor-text"),
+        (lambda: MarkDraft(text=" ", at=(0, 0), height=4), "text-empty"),
         (lambda: MarkDraft(text="TOP", points=[(0, 0), (1, 0)]), "neither-line-nor-text"),
         (lambda: PoseDraft(name="a", hold=[]), "wrong-type"),  # type: ignore[arg-type]
         (lambda: PoseDraft(name="a", on=[3]), "wrong-type"),  # type: ignore[list-item]

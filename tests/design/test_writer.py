@@ -102,7 +102,7 @@ BANDS = st.builds(
     angle=NUMBERS,
 )
 MARKS = st.builds(MarkDraft, points=ALONG) | st.builds(
-    MarkDraft, text=TEXTS, at=SPOTS, height=NUMBERS
+    MarkDraft, text=TEXTS.filter(str.split), at=SPOTS, height=NUMBERS
 )
 PIECES = st.builds(
     PieceDraft,

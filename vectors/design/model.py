@@ -306,6 +306,8 @@ class MarkDraft(Draft):
         lettered = [self.text is not None, self.at is not None, self.height is not None]
         if drawn == any(lettered) or any(lettered) != all(lettered):
             raise DesignError(problem("neither-line-nor-text", place=self.place, key="a mark"))
+        if self.text is not None and not self.text.split():
+            raise DesignError(problem("text-empty", place=self.place, key="a mark"))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -174,6 +174,9 @@ def _mark(table: Table) -> MarkDraft | None:
         return MarkDraft(name=name, points=points, place=table.place())
     if text is None or at is None or height is None:
         return None
+    if not text.split():
+        table.report("text-empty", key=table.told())
+        return None
     return MarkDraft(name=name, text=text, at=at, height=height, place=table.place())
 
 

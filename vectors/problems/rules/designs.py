@@ -286,6 +286,13 @@ RULES: tuple[Rule, ...] = (
         about="A mark is drawn one way or the other.",
     ),
     Rule(
+        code="text-empty",
+        severity=STOP,
+        text="the text of {key} has no sign to draw",
+        mend="write what it is to say, or take the mark out",
+        about="A text of nothing, or of blanks alone, draws nothing, and nobody would notice.",
+    ),
+    Rule(
         code="no-copies",
         severity=STOP,
         text='the copies of the piece "{name}" are {value}',
