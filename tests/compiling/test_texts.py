@@ -15,6 +15,7 @@ from shapely.geometry import box as shapely_box
 
 from foldwright.compiling import TurnAbout
 from foldwright.compiling.overlaps import settle
+from foldwright.compiling.strokes import draw
 from foldwright.compiling.text_room import clear_of, clear_of_box
 from foldwright.compiling.texts import letter
 from foldwright.design.pieces import Mark
@@ -284,3 +285,29 @@ def test_a_long_text_is_told_short(build: Any) -> None:
     found = one(lettered(build, text("a" * 40, 5, 20, 1.0)), "text-small")
     assert f'"{"a" * 29}…"' in found.message
     assert math.isclose(found.measure_mm or 0.0, 1.0)
+
+
+def test_a_text_is_never_sent_off_the_paper(build: Any) -> None:
+    """A text as wide as the paper cannot go aside past a slit that runs through it."""
+    mark = text("H" * 7, 2, 20, 12.0)
+    upright = build.slit("cut", (50, 0), (50, 60))
+    found = one(lettered(build, mark, slits=(upright,)), "text-over-line")
+    assert found.mend.startswith("make it smaller")
+    assert "move" not in found.mend
+    # One with room to the left of it is sent there.
+    assert (
+        "to the left"
+        in one(lettered(build, text("H", 44, 20, 12.0), slits=(upright,)), "text-over-line").mend
+    )
+
+
+def test_a_line_along_a_bar_of_a_letter_is_told_once(build: Any) -> None:
+    """The bar of this H lies on the fold: that the fold runs through it says it all."""
+    mark, spine = text("H", 40, 20, 12.0), build.fold("spine", (0, 26), (100, 26))
+    piece = build.piece(marks=(mark,), folds=(spine,))
+    passed = build.run(piece, build.way(), draw, letter, settle)
+    assert one(passed, "text-over-line").measure_mm == 6.0
+    # A fold that only touches the foot of the text is told by what lies on it.
+    foot = build.fold("spine", (0, 20), (100, 20))
+    piece = build.piece(marks=(text("E", 40, 20, 12.0),), folds=(foot,))
+    one(build.run(piece, build.way(), draw, letter, settle), "overlapping-strokes")

@@ -15,11 +15,11 @@ from itertools import pairwise
 
 from ..design.pieces import Sense
 from ..drawing import Drawing, Layer, Role, Stroke
-from ..geometry import Path, Point, Segment
+from ..geometry import Path, Point, Segment, union_box
 from ..geometry.boxes import overlapping
 from ..geometry.meetings import share_of
 from ..geometry.nearest import nearest_on
-from ..measures.exact import OVERLAP_UM, SNAPPED_UM
+from ..measures.exact import MEETS_MM, OVERLAP_UM, SNAPPED_UM
 from ..problems import Problem, Severity
 from .job import Job, Passed
 from .joining import joined, left_over
@@ -74,7 +74,7 @@ def settle(drawing: Drawing, job: Job) -> Passed:
         at = second.segment.at((low + high) / 2.0)
         if not _of_one_kind(pair, at, job):
             names = frozenset((stroke.role, stroke.source) for stroke in pair)
-            if names not in refused:
+            if names not in refused and not _through_letters(pair, at, strokes, job):
                 refused[names] = _refused(job, pair, at)
             continue
         numbers = first.stroke, second.stroke
@@ -90,6 +90,27 @@ def settle(drawing: Drawing, job: Job) -> Passed:
     if not shared:
         return Passed(drawing, findings)
     return Passed(drawing.with_strokes(_without(strokes, shared, onto)), findings)
+
+
+def _through_letters(
+    pair: tuple[Stroke, Stroke], at: Point, strokes: tuple[Stroke, ...], job: Job
+) -> bool:
+    """Whether a line runs through a text, which the pass of the texts tells of it as a whole.
+
+    A line that only touches the box about the text is not told there.
+    """
+    texts = {mark.name for mark in job.piece.marks if mark.text is not None}
+    x, y = at.floats()
+    for stroke in pair:
+        if stroke.role is Role.MARK and stroke.source in texts:
+            left, bottom, right, top = union_box(
+                one.path.box()
+                for one in strokes
+                if (one.role, one.source) == (stroke.role, stroke.source)
+            )
+            if left + MEETS_MM < x < right - MEETS_MM and bottom + MEETS_MM < y < top - MEETS_MM:
+                return True
+    return False
 
 
 def _meeting(

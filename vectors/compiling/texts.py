@@ -222,6 +222,9 @@ def _over_each_other(job: Job, texts: list[_Text]) -> Iterator[Problem]:
 
 
 def _crossed(job: Job, text: _Text, line: str, way: Way) -> Problem:
+    # Rounded up, so that what is told suffices.
+    by = mm(math.ceil(way.by * 100.0 - 1e-6) / 100.0)
+    stays = _on_paper(job.piece, text, way)
     return job.problem(
         "text-over-line",
         at=way.at,
@@ -229,7 +232,23 @@ def _crossed(job: Job, text: _Text, line: str, way: Way) -> Problem:
         measure_mm=way.by,
         text=text.told,
         line=line,
-        # Rounded up, so that what is told suffices.
-        by=mm(math.ceil(way.by * 100.0 - 1e-6) / 100.0),
-        way=way.towards,
+        hint=f"move it {by} {way.towards}, or make it smaller"
+        if stays
+        else "make it smaller, or write it on more lines, for beside it there is no room",
     )
+
+
+def _on_paper(piece: Piece, text: _Text, way: Way) -> bool:
+    """Whether the box about a text is still within that about its paper once it has moved."""
+    along, across = _TOWARDS[way.towards]
+    left, bottom, right, top = union_box(text.rows)
+    paper = piece.outline.rounded().box()
+    return (
+        paper[0] - MEETS_MM <= left + along * way.by
+        and right + along * way.by <= paper[2] + MEETS_MM
+        and paper[1] - MEETS_MM <= bottom + across * way.by
+        and top + across * way.by <= paper[3] + MEETS_MM
+    )
+
+
+_TOWARDS = {"up": (0, 1), "down": (0, -1), "to the left": (-1, 0), "to the right": (1, 0)}

@@ -31,7 +31,7 @@ RULES: tuple[Rule, ...] = (
         code="text-over-line",
         severity=WARN,
         text='the text "{text}" lies on {line}, at {spot}',
-        mend="move it {by} {way}, or make it smaller",
+        mend="{hint}",
         about="A cut, a fold or another text through letters makes them hard to read; the figure "
         "is that of the shortest way along an axis that takes the box about a line of letters off.",
     ),
