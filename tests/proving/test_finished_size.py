@@ -21,7 +21,7 @@ HARBOUR = DESIGNS / "harbour-steps.toml"
 SIZES = st.fractions(5, 500, max_denominator=16)
 
 
-def half_fold(measures: str, width: str = "w", height: str = "h") -> Design:
+def half_fold(measures: str, width: str = "w", height: str = "h", more: str = "") -> Design:
     return parse_design(
         f"""\
 format = 1
@@ -35,7 +35,7 @@ outline = {{ rectangle = ["{width}", "{height}"] }}
   [[piece.fold]]
   sense  = "valley"
   points = [[0, "({height}) / 2"], ["{width}", "({height}) / 2"]]
-"""
+{more}"""
     )
 
 
@@ -166,3 +166,27 @@ def test_a_size_out_of_reach() -> None:
     assert "at the least it is" in found.message
     with pytest.raises(OutOfReach):
         fitted(lambda factor: (factor + 10, factor + 10), (Fraction(10), Fraction(10)))
+
+
+def test_a_size_at_which_the_lines_cannot_be_judged_names_the_line() -> None:
+    """A place that is written out lies on another panel once the rest has grown past it."""
+    panel = '[[piece.panel]]\nname = "{}"\nat = [5, {}]\n'
+    named = half_fold("w = 100\nh = 140", more=panel.format("floor", 5) + panel.format("lid", 75))
+    with pytest.raises(DesignError) as caught:
+        sized(named, size="200 x 140")
+    (found,) = caught.value.problems
+    assert found.rule == "size-does-not-follow"
+    assert 'its lines cannot be judged: "lid" at (5, 75) mm names a panel' in found.message
+    assert found.place is not None
+    assert found.place.line == 16
+    assert "--scale" in found.mend
+
+
+def test_a_factor_that_makes_a_measure_too_long_is_told_once_and_of_the_factor() -> None:
+    with pytest.raises(DesignError) as caught:
+        sized(half_fold("w = 100\nh = 140"), factor=Fraction(200))
+    (found,) = caught.value.problems
+    assert found.rule == "length-too-large"
+    assert found.message == 'the measure "h", scaled, is longer than 10 m'
+    assert found.place is not None
+    assert found.place.file == "--scale"

@@ -18,8 +18,8 @@ from typing import Protocol
 from ..design import Design, resolve
 from ..design.scaling import Scaling, scaled
 from ..design.sheets import sheet_size
-from ..measures import Unit, exact_text
-from ..problems import DesignError, Problem, problem
+from ..measures import LARGEST_MM, Unit, exact_text
+from ..problems import DesignError, Place, Problem, Severity, problem
 from .materials import calipers_of, materials_of
 from .prove import prove
 
@@ -216,16 +216,10 @@ def sized(
 
     def sides(by: Fraction, *, whole: bool) -> Sides:
         texts = {**overrides, **scaling_by(by).texts}
-        closed = prove(resolve(design, calipers, texts, variant), profiles, whole=whole).closed
+        proof = prove(resolve(design, calipers, texts, variant), profiles, whole=whole)
+        closed = proof.closed
         if closed is None:
-            raise DesignError(
-                problem(
-                    "size-does-not-follow",
-                    place=design.place,
-                    why="the lines of the design cannot be judged",
-                    mend="prove it as it is, and mend what the findings say first",
-                )
-            )
+            raise DesignError(_not_judged(design, by, proof.findings))
         # Told to a millionth, and that exactly.
         return Fraction(str(closed.width_mm)), Fraction(str(closed.height_mm))
 
@@ -244,6 +238,11 @@ def sized(
             found.append(_not_met(design, fit, units))
     assert factor is not None
     scaling = scaling_by(factor, with_notes=True)
+    largest = max((one.after for one in scaling.measures), default=Fraction(0))
+    if largest > LARGEST_MM:
+        name = next(one.name for one in scaling.measures if one.after == largest)
+        what = f'the measure "{name}", scaled,'
+        raise DesignError(problem("length-too-large", place=Place(file="--scale"), what=what))
     return Sized(
         scaling=scaling,
         overrides=MappingProxyType({**overrides, **scaling.texts}),
@@ -272,6 +271,20 @@ def _fit(sides: _SidesOf, asked: Sides, *, several: bool) -> Fit:
         if whole(fit.factor) == fit.reached:
             return fit
     return fitted(whole, asked)
+
+
+def _not_judged(design: Design, by: Fraction, findings: Sequence[Problem]) -> Problem:
+    """That the lines cannot be judged at a factor, with the first reason, where it stands."""
+    stop = next((one for one in findings if one.severity is Severity.STOP), None)
+    why, place = "the lines of the design cannot be judged", design.place
+    mend = "prove it as it is, and mend what the findings say first"
+    if by != 1:
+        why = f"at a factor of {float(by):.4g} its lines cannot be judged"
+        mend = f"give what stays behind a name in [measures]; see it with --scale {float(by):.4g}"
+    if stop is not None:
+        why += f": {stop.message}"
+        place = stop.place or place
+    return problem("size-does-not-follow", place=place, why=why, mend=mend)
 
 
 def _out_of_reach(

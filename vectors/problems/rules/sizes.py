@@ -22,7 +22,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="size-does-not-follow",
         severity=STOP,
-        text="the closed size follows no measure that scales: {why}",
+        text="the closed size cannot be reached by scaling: {why}",
         mend="{mend}",
         about="Only lengths that the design states in [measures] scale; what is written out in "
         "the lines, or marked as fixed, stays.",
