@@ -224,7 +224,9 @@ def check_against_panels(proof: Proof, mats: Mats) -> None:
             flattened(placed.shape.outline), [flattened(hole) for hole in placed.shape.openings]
         )
         mitred = whole.buffer(-placed.margin, join_style="mitre", mitre_limit=50)
-        assert own.symmetric_difference(mitred).area < 1e-3 * own.length
+        # Overlays of shapes that all but lie on each other go wrong; areas and distances do not.
+        assert own.area == pytest.approx(mitred.area, abs=1e-3 * own.length)
+        assert mitred.buffer(2e-3).contains(own)
         # What is cut is as large as what lies on the panel, and as large as its letter says.
         cut, _ = as_cut(placed)
         piece = by_letter[placed.letter]

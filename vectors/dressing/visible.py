@@ -25,7 +25,7 @@ from ..design.pieces import Face, Sense
 from ..folding import PanelKey
 from ..folding.skeleton import first_panel, parts_of, skeleton_of
 from ..geometry.offset_check import flattened
-from ..measures.exact import MEETS_MM
+from ..measures.exact import MEETS_MM, NODED_MM
 from ..panels import Assembly
 from ..proving.model import PoseProof
 from .directions import LOOKS_DOWN_DEG, Seen, up_on
@@ -89,7 +89,9 @@ def visible_panels(assembly: Assembly, seen: Seen) -> tuple[VisiblePanel, ...]:
         for number in sorted(tree.query(view.shape, predicate="intersects").tolist()):
             other = keys[number]
             if other != key:
-                left = left.difference(_hidden(view, views[other], nearer=(other, key) in over))
+                hidden = _hidden(view, views[other], nearer=(other, key) in over)
+                # On a grid, for edges of panels often all but lie on each other.
+                left = shapely.difference(left, hidden, grid_size=NODED_MM)
         # What is left along a fold is rounding.
         left = left.buffer(-_SLIVER_MM / 2.0).buffer(_SLIVER_MM / 2.0, join_style="mitre")
         left = left.intersection(view.shape)
@@ -170,7 +172,7 @@ def _camera(view_deg: float) -> Floats:
 
 def _hidden(view: _View, other: _View, *, nearer: bool) -> Any:
     """The part of the picture in which another panel lies in front of this one."""
-    both = view.shape.intersection(other.shape)
+    both = shapely.intersection(view.shape, other.shape, grid_size=NODED_MM)
     if both.area <= MEETS_MM:
         return shapely.Polygon()
     a, b, c = (other.depth - view.depth).tolist()
