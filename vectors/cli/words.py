@@ -44,7 +44,8 @@ def _visible_json(one: VisiblePanel, proof: Proof) -> dict[str, object]:
     return {
         "panel": proof.assembly.panel_called(one.panel),
         "face": str(one.face),
-        "height_mm": number(one.height_mm),
-        "width_mm": number(one.width_mm),
-        "area_mm2": number(one.area_mm2),
+        # What other panels hide is reckoned to a micrometre, and no further.
+        "height_mm": number(round(one.height_mm, 3)),
+        "width_mm": number(round(one.width_mm, 3)),
+        "area_mm2": number(round(one.area_mm2, 2)),
     }
