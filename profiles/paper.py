@@ -59,6 +59,24 @@ def smallest(sizes: Mapping[str, Size], width_mm: float, height_mm: float) -> Si
     return min(fits, key=lambda size: size.area_mm2, default=None)
 
 
+def sold_sheet(width_mm: float, height_mm: float, *, inches: bool) -> Size | None:
+    """The smallest sheet that paper for cards is sold in, and that takes a rectangle.
+
+    Whoever works in mm buys ISO sheets, whoever works in inches US ones, and both the sheets
+    of card stock: those come first, and others only where none of them will do.
+    """
+    known = stock_sheets()
+    home = {
+        name: size
+        for name, size in known.items()
+        if size.series == _CARD_STOCK or size.series.startswith("US" if inches else "ISO")
+    }
+    return smallest(home, width_mm, height_mm) or smallest(known, width_mm, height_mm)
+
+
+_CARD_STOCK = "US, card stock"
+
+
 def by_area(size: Size) -> tuple[Fraction, str]:
     """What sizes are put in order by."""
     return size.area_mm2, size.name

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from foldwright.profiles.paper import by_area, envelopes, sheets, smallest, stock_sheets
+from foldwright.profiles.paper import by_area, envelopes, sheets, smallest, sold_sheet, stock_sheets
 
 FILE = Path(__file__).parents[1] / "published" / "envelopes.toml"
 FACTS: dict[str, Any] = {
@@ -75,3 +75,17 @@ def test_the_smallest_takes_it_either_way_round() -> None:
     assert smallest(sheets(), 2000, 10) is None
     # Equal areas go by name.
     assert by_area(envelopes()["A-long"]) < by_area(envelopes()["No. 9"])
+
+
+def test_the_sheets_of_the_units_come_first() -> None:
+    """A blank of 200 by 250 mm lies on both A4 and Letter; each is named to whoever buys it."""
+
+    def sold(width: float, height: float, *, inches: bool) -> str | None:
+        size = sold_sheet(width, height, inches=inches)
+        return None if size is None else size.name
+
+    assert (sold(200, 250, inches=False), sold(200, 250, inches=True)) == ("A4", "Letter")
+    assert (sold(230, 230, inches=False), sold(230, 230, inches=True)) == ("12 x 12 in",) * 2
+    # No US sheet is as large as A0.
+    assert sold(840, 1180, inches=True) == "A0"
+    assert sold(2000, 10, inches=False) is None

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from foldwright.profiles.paper import Size, by_area, envelopes, smallest, stock_sheets
+from foldwright.profiles.paper import Size, by_area, envelopes, sold_sheet, stock_sheets
 
 from ..design.pieces import Envelope, Form, Piece
 from ..geometry.moments import moments
@@ -270,7 +270,8 @@ def _sheet_of(
         first, second = stock.sheet_mm
         own = stock.sheet, float(first), float(second)
         return own, stock.sheet if _over(own, width, height) <= MEETS_MM else None
-    size = smallest(stock_sheets(), width, height)
+    inches = Unit(proof.resolved.units) is Unit.IN
+    size = sold_sheet(width, height, inches=inches)
     return None, None if size is None else size.name
 
 
@@ -331,7 +332,7 @@ def _ways_onto(
     other = Form.FOUR_FLAP if form is Form.SQUARE_BLANK else Form.SQUARE_BLANK
     if fits(other, room):
         yield f'write form = "{other}"'
-    larger = smallest(stock_sheets(), *blank)
+    larger = sold_sheet(*blank, inches=units is Unit.IN)
     if larger is not None:
         yield f"use a sheet of {larger.name}"
     elif not fits(form, least) and not fits(other, room):
