@@ -139,7 +139,9 @@ def test_a_spill_its_mend_and_an_extra(foldwright: Run, design: Callable[[str], 
     mended = foldwright("prove", file, "--material", "card-200", "--set", "page=100 mm", "--json")
     assert mended.json["stack"]["spill"]["panels"] == []
     told = foldwright("prove", file, "--material", "card-200")
-    assert re.search(r"^closed: 50 mm by 110 mm, .* mm thick, .* g$", told.out, re.MULTILINE)
+    assert re.search(
+        r"^closed: 50 mm by 110 mm, [0-9]+(\.[0-9]{1,2})? mm thick, .* g$", told.out, re.MULTILINE
+    )
     assert {"spills", "fold-held-open"} <= set(told.rules)
 
 

@@ -248,7 +248,8 @@ def _closed_text(proof: Proof, units: Unit) -> str:
     size = " by ".join(exact_text(side, units) for side in (closed.width_mm, closed.height_mm))
     more = []
     if closed.thickness_mm is not None:
-        more.append(f"{number(closed.thickness_mm)} mm thick")
+        # A micrometre of paper is nothing to go by.
+        more.append(f"{round(closed.thickness_mm, 2):g} mm thick")
     if closed.mass_g is not None:
         more.append(f"{round(closed.mass_g, 1):g} g")
     return ", ".join([f"closed: {size}", *more])
