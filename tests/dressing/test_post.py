@@ -276,3 +276,16 @@ def test_a_service_of_ones_own() -> None:
     (answer,) = found.answers
     # Two plies of 0.23 mm, and three of 0.15 mm.
     assert answer.failures[0].by == pytest.approx(0.46 + 0.45 - 0.5)
+
+
+def test_an_uneven_card_without_extras_is_not_told_of_extras_alone() -> None:
+    found = post(
+        card(
+            'form = "standard"',
+            more='\n[[mat]]\non = "card"\npanels = ["panel 1"]\nmargin = 30\nstock = "thin"\n'
+            '\n[[extra]]\non = "card/panel 1"\nat = [50, 50]\nsize = 8\nheight = 2.5\nmass = 1\n'
+            '\n[limits]\npost = ["us-letter"]\n',
+        )
+    )
+    (told,) = [one for one in found.findings if one.rule == "post-surcharge"]
+    assert told.mend == "keep mats and extras low, or spread them"

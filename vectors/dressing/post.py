@@ -160,7 +160,7 @@ _HINTS = {
     Measure.THICKNESS: "change the plies, the material, or the height of extras",
     Measure.MASS: "change the material, or leave out mats and extras",
     Measure.RATIO: "give the card other sides; a square is never within these",
-    Measure.UNEVENNESS: "take lower extras, or spread them",
+    Measure.UNEVENNESS: "keep mats and extras low, or spread them",
 }
 
 
