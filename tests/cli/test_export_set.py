@@ -373,6 +373,15 @@ def test_letters_are_on_the_backs_of_mats(foldwright: Run, window: Path, to: Pat
     assert [file["piece"] for file in backs] == ["mat B", "mat C", "mat A"]
     assert all(file["layers"]["mark"]["strokes"] > 0 for file in backs)
     assert "02-mat-B-back.svg" in names(to)
+    # How to turn a sheet over is said once for all of them.
+    (turn,) = [one for one in answer["findings"] if one["rule"] == "second-face"]
+    assert turn["message"].startswith(
+        'marks of pieces "mat B", "mat C" and "mat A" to be worked from the back: work the file'
+    )
+    # The card itself, which has marks on its back as well, has a note of its own.
+    both = told(foldwright, window, to, "--letters", "--placement")
+    turns = [one for one in both["findings"] if one["rule"] == "second-face"]
+    assert [one["piece"] for one in turns] == ["base", "mat B"]
 
 
 def test_placement_and_senses_are_on_the_card(foldwright: Run, window: Path, to: Path) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from foldwright.profiles.machine import Machine
@@ -19,6 +19,7 @@ from ..dressing.placement_marks import with_placement
 from ..dressing.sense_marks import with_senses
 from ..problems import Collector, Place, Problem, ProfileError, Severity, problem
 from ..proving import Proof, profile_of
+from ..proving.names import in_a_row
 from ..writers import WrittenFile
 from ..writers.names import stem
 from .dressing import Dressed, dressing_json
@@ -101,7 +102,31 @@ def compiled_parts(
         cuts.append(Cut(number=place, part=part, drawing=made.drawing))
         found += made.findings
     wrong.raise_if_stopped(ProfileError)
-    return tuple(cuts), tuple(found)
+    mats = {cut.part.piece.name for cut in cuts if cut.part.kind is not Kind.BASE}
+    return tuple(cuts), tuple(_told_once(found, mats))
+
+
+def _told_once(found: Sequence[Problem], names: Collection[str]) -> Iterator[Problem]:
+    """How to turn a sheet over is the same for all mats with letters: one note for all of them."""
+    rest: dict[tuple[str, str], list[Problem]] = {}
+    for one in found:
+        if one.rule == "second-face" and one.piece in names:
+            rest.setdefault((_after_name(one), one.mend), []).append(one)
+    told = {id(one) for group in rest.values() for one in group[1:]}
+    for one in found:
+        if id(one) in told:
+            continue
+        group = rest.get((_after_name(one), one.mend), [])
+        if len(group) > 1 and group[0] is one:
+            pieces = in_a_row([f'"{other.piece}"' for other in group])
+            yield replace(one, message=f"marks of pieces {pieces}{_after_name(one)}")
+        else:
+            yield one
+
+
+def _after_name(one: Problem) -> str:
+    """What a message says after the name of its piece."""
+    return one.message.partition(f'piece "{one.piece}"')[2]
 
 
 def _worst(lacking: Sequence[MadePiece]) -> Sequence[MadePiece]:
