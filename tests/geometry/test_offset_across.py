@@ -22,7 +22,7 @@ from foldwright.geometry.offset_across_check import second_opinion_across, verif
 from foldwright.geometry.offset_check import flattened
 from foldwright.measures.exact import ACROSS_MM
 
-QUARTER = math.tan(math.pi / 8.0)
+from .shapes import rounded_rectangle
 
 # The two sides may differ by a micrometre and by what the fit tells.
 NEAR_MM = 1e-3 + ACROSS_MM
@@ -39,20 +39,6 @@ def plain(*places: tuple[float, float]) -> Path:
 
 def rectangle(w: float, h: float) -> Path:
     return plain((0.0, 0.0), (w, 0.0), (w, h), (0.0, h))
-
-
-def rounded_rectangle(w: float, h: float, r: float) -> Path:
-    places = (
-        (r, 0.0),
-        (w - r, 0.0),
-        (w, r),
-        (w, h - r),
-        (w - r, h),
-        (r, h),
-        (0.0, h - r),
-        (0.0, r),
-    )
-    return shape(*((*at, QUARTER * (i % 2)) for i, at in enumerate(places)))
 
 
 def buffered(

@@ -12,25 +12,7 @@ from foldwright.geometry import Path, Point, Vertex, circle, line, polygon
 from foldwright.geometry.offset_many import offset_many
 from foldwright.geometry.offset_rings import offset_rings
 
-QUARTER = math.tan(math.pi / 8.0)
-
-
-def rounded(width: float, height: float, radius: float) -> Path:
-    w, h, r = width, height, radius
-    places = (
-        (r, 0.0),
-        (w - r, 0.0),
-        (w, r),
-        (w, h - r),
-        (w - r, h),
-        (r, h),
-        (0.0, h - r),
-        (0.0, r),
-    )
-    return Path(
-        tuple(Vertex(Point(*at), QUARTER if i % 2 else 0.0) for i, at in enumerate(places)),
-        closed=True,
-    )
+from .shapes import rounded_rectangle
 
 
 def rectangle(width: float, height: float) -> Path:
@@ -40,8 +22,8 @@ def rectangle(width: float, height: float) -> Path:
 
 
 def test_convex_paths_are_all_moved() -> None:
-    paths = [rounded(20.0 + i, 10.0, 2.0) for i in range(3)] + [
-        rounded(20.0, 10.0, 2.0).reversed,
+    paths = [rounded_rectangle(20.0 + i, 10.0, 2.0) for i in range(3)] + [
+        rounded_rectangle(20.0, 10.0, 2.0).reversed,
         rectangle(20.0, 10.0),
         circle(Point(3.0, 4.0), 2.0),
     ]
@@ -75,7 +57,7 @@ def paths(draw: st.DrawFn) -> Path:
     """Stars with arcs, polygons that turn one way, and rounded rectangles, either way round."""
     kind = draw(st.sampled_from(["star", "round", "rectangle"]))
     if kind == "rectangle":
-        path = rounded(
+        path = rounded_rectangle(
             draw(st.floats(3.0, 9.0)), draw(st.floats(3.0, 9.0)), draw(st.floats(0.05, 1.4))
         )
     else:

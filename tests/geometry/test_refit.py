@@ -15,25 +15,10 @@ from foldwright.geometry.nearest import nearest
 from foldwright.geometry.offset_check import FLAT_MM, flattened
 from foldwright.geometry.refit import refit
 
+from .shapes import QUARTER, rounded_rectangle
+
 WITHIN = 1e-3
-QUARTER = math.tan(math.pi / 8.0)
 Pair = tuple[float, float]
-
-
-def rounded_rectangle(w: float, h: float, r: float) -> Path:
-    places = (
-        (r, 0.0),
-        (w - r, 0.0),
-        (w, r),
-        (w, h - r),
-        (w - r, h),
-        (r, h),
-        (0.0, h - r),
-        (0.0, r),
-    )
-    return Path(
-        tuple(Vertex(Point(*at), QUARTER * (i % 2)) for i, at in enumerate(places)), closed=True
-    )
 
 
 def edge(area: object) -> list[Pair]:

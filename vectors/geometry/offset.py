@@ -10,7 +10,8 @@ that would vanish or turn inside out is mended in silence: it is told as a loss.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ..measures.exact import SAME_PLACE_MM
@@ -80,32 +81,37 @@ def offset(path: Path, by: float, *, mitre_limit: float = MITRE_LIMIT) -> Offset
     """
     if not path.closed:
         raise ValueError("only a closed path has an inside")
+    return moved_once(path, lambda raw, turns, convex: _offset(raw, turns, convex, by, mitre_limit))
+
+
+def moved_once(path: Path, move: Callable[[list[Raw], list[float], bool], Offset]) -> Offset:
+    """What `move` makes of the sides of a closed path that runs once round, whichever way.
+
+    `move` gets the sides as they run anticlockwise, the turn at the end of each, and
+    whether all turns go left.  A path that crosses itself is told as tangled.
+    """
     raw = raw_sides(path)
     if len(raw) < 2:
         return Offset(path=None, losses=(Lost(Loss.TANGLED, path.start),))
     turns, convex, total = turning(raw)
     winding = round(total / (2.0 * math.pi))
     if winding == -1:
-        other = offset(path.reversed, by, mitre_limit=mitre_limit)
-        back = None if other.path is None else other.path.reversed
-        return Offset(
-            path=back,
-            losses=other.losses,
+        other = moved_once(path.reversed, move)
+        return replace(
+            other,
+            path=None if other.path is None else other.path.reversed,
             rounded=tuple(reversed(other.rounded)),
-            mitred=other.mitred,
-            convex=other.convex,
-            smooth=other.smooth,
         )
     # A closed path that does not cross itself turns through one full turn
     # (Hopf's theorem on turning tangents).
     if winding != 1:
         return Offset(path=None, losses=(Lost(Loss.TANGLED, path.start),))
-    found = _offset(raw, turns, convex, by, mitre_limit)
+    found = move(raw, turns, convex)
     joined = without_straight_corners(raw)
     if found.path is None and 2 <= len(joined) < len(raw):
         # A vertex on a straight side stays where it is, unless a corner close
         # by leaves it no room.
-        return _offset(joined, turning(joined)[0], convex, by, mitre_limit)
+        return move(joined, turning(joined)[0], convex)
     return found
 
 

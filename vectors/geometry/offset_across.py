@@ -22,8 +22,8 @@ from ..measures.exact import ACROSS_MM, SAME_PLACE_MM
 from .ellipses import quarters
 from .fitting import Pair, fit
 from .meetings import circle_circle, line_circle
-from .offset import MITRE_LIMIT, Loss, Lost, Offset, offset
-from .offset_sides import Raw, raw_sides, turning, without_straight_corners
+from .offset import MITRE_LIMIT, Loss, Lost, Offset, moved_once, offset
+from .offset_sides import Raw
 from .paths import Path, Segment, path_of
 from .points import Point
 
@@ -57,30 +57,9 @@ def offset_across(
     tool = _Tool(
         max(abs(by_x), ACROSS_MM), max(abs(by_y), ACROSS_MM), math.copysign(1.0, by_x + by_y)
     )
-    raw = raw_sides(path)
-    if len(raw) < 2:
-        return Offset(path=None, losses=(Lost(Loss.TANGLED, path.start),))
-    turns, convex, total = turning(raw)
-    winding = round(total / (2.0 * math.pi))
-    if winding == -1:
-        other = offset_across(path.reversed, by_x, by_y, mitre_limit=mitre_limit)
-        return Offset(
-            path=None if other.path is None else other.path.reversed,
-            losses=other.losses,
-            rounded=tuple(reversed(other.rounded)),
-            mitred=other.mitred,
-            convex=other.convex,
-            smooth=other.smooth,
-        )
-    # A closed path that does not cross itself turns through one full turn
-    # (Hopf's theorem on turning tangents).
-    if winding != 1:
-        return Offset(path=None, losses=(Lost(Loss.TANGLED, path.start),))
-    found = _moved(raw, turns, convex, tool, mitre_limit)
-    joined = without_straight_corners(raw)
-    if found.path is None and 2 <= len(joined) < len(raw):
-        return _moved(joined, turning(joined)[0], convex, tool, mitre_limit)
-    return found
+    return moved_once(
+        path, lambda raw, turns, convex: _moved(raw, turns, convex, tool, mitre_limit)
+    )
 
 
 @dataclass(frozen=True, slots=True)
