@@ -15,7 +15,7 @@ from foldwright.dressing.back_marks import CLEAR_MM, LETTER_MM, marked_back, unm
 from foldwright.dressing.card_set import CardSet, in_order, set_of
 from foldwright.dressing.model import Kind, MadePiece
 from foldwright.dressing.placement_marks import HIDDEN_MM, with_placement
-from foldwright.dressing.sense_marks import with_senses
+from foldwright.dressing.sense_marks import PAST_A_MAT_MM, with_senses
 from foldwright.dressing.spots import widest_spot
 from foldwright.geometry import Path, Point, circle, point, polygon, union_box
 from foldwright.geometry.moments import moments
@@ -336,3 +336,27 @@ def test_the_widest_spot_of_plain_shapes() -> None:
     assert radius == pytest.approx(15.0, abs=3e-3)
     assert y == pytest.approx(15.0, abs=3e-3)
     assert 15.0 - 3e-3 <= min(x, 90.0 - x) <= 20.0 + 3e-3
+
+
+def test_a_letter_goes_past_the_edge_of_a_mat_that_leaves_it_no_room() -> None:
+    """Between a fold and the line for a mat 2 mm from it there is no room for a letter of 2 mm."""
+    line = "[[piece.mark]]\npoints = [[2, {0}], [58, {0}]]\n"
+    text = (
+        '[[piece]]\nname = "card"\noutline = { rectangle = [60, 80] }\n'
+        '[[piece.fold]]\nname = "ridge"\nsense = "mountain"\npoints = [[0, 40], [60, 40]]\n'
+    )
+    piece, found = with_senses(proved(text + line.format(37) + line.format(43)).resolved.pieces[0])
+    assert found == ()
+    _, bottom, _, top = ink(piece)[-1]
+    assert top - bottom == pytest.approx(3.0)
+    assert bottom - 40 == pytest.approx(PAST_A_MAT_MM, abs=0.02)
+    # Where the next fold is as near it would be taken for that one's, and is left out.
+    close = text + line.format(37) + line.format(43)
+    for place in (35, 45):
+        close += (
+            f'[[piece.fold]]\nname = "at {place}"\nsense = "valley"\n'
+            f"points = [[0, {place}], [60, {place}]]\n"
+        )
+    _, (note,) = with_senses(proved(close).resolved.pieces[0])
+    assert '"ridge"' in note.message
+    assert "at 35" not in note.message

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, product
 
 import shapely
 
@@ -28,6 +28,10 @@ HEIGHTS_MM = (3.0, 2.0)
 
 MARKS_CLEAR_MM = 0.5
 """How far letters keep from other marks, which nothing is cut along, in mm."""
+
+PAST_A_MAT_MM = 3.75
+"""How far from its fold, in mm, a letter is where there is no room nearer: past the edge of a mat
+with the usual margin of 3 mm or 1/8 in, which will cover the letter in the end."""
 
 # Where along a straight stretch a letter is tried, from its middle outwards.
 _SHARES = tuple(
@@ -57,11 +61,11 @@ def with_senses(piece: Piece) -> tuple[Piece, tuple[Problem, ...]]:
     taken: list[shapely.Geometry] = []
     crowded: list[str] = []
     for name, sense, segments in runs:
-        for box in _places(segments, LETTERS[sense]):
+        for box, clear in _places(segments, LETTERS[sense]):
             room = shapely.box(*box)
             if (
                 paper.contains(room)
-                and not worked.query(room, predicate="dwithin", distance=CLEAR_MM).size
+                and not worked.query(room, predicate="dwithin", distance=clear).size
                 and not drawn.query(room, predicate="dwithin", distance=MARKS_CLEAR_MM).size
                 and all(room.distance(other) >= CLEAR_MM for other in taken)
             ):
@@ -131,21 +135,25 @@ def _ink(letter: str, height: float) -> _Box:
     return min(lefts), min(bottoms), max(rights), max(tops)
 
 
-def _places(segments: list[Segment], letter: str) -> Iterator[_Box]:
-    """Boxes for a letter beside a fold, the best first."""
+def _places(segments: list[Segment], letter: str) -> Iterator[tuple[_Box, float]]:
+    """Boxes for a letter beside a fold, the best first, and how clear of all lines each must be.
+
+    A letter is as far from its own fold as it must be from others, so that it is nearest to
+    the one that it tells of.
+    """
     longest = sorted(segments, key=lambda segment: -segment.length)
-    for height in HEIGHTS_MM:
+    for clear, height in product((CLEAR_MM, PAST_A_MAT_MM), HEIGHTS_MM):
         left, bottom, right, top = _ink(letter, height)
         half = (right - left) / 2.0, (top - bottom) / 2.0
         for segment in longest:
             (x0, y0), (x1, y1) = segment.start.floats(), segment.end.floats()
             along = (x1 - x0) / segment.length, (y1 - y0) / segment.length
-            off = abs(along[1]) * half[0] + abs(along[0]) * half[1] + CLEAR_MM + _BEYOND_MM
+            off = abs(along[1]) * half[0] + abs(along[0]) * half[1] + clear + _BEYOND_MM
             for share in _SHARES:
                 for side in (1.0, -1.0):
                     x = x0 + (x1 - x0) * share - along[1] * off * side
                     y = y0 + (y1 - y0) * share + along[0] * off * side
-                    yield x - half[0], y - half[1], x + half[0], y + half[1]
+                    yield (x - half[0], y - half[1], x + half[0], y + half[1]), clear
 
 
 def _mark(name: str, sense: Sense, box: _Box) -> Mark:
