@@ -229,6 +229,17 @@ def test_outlines_lie_a_millimetre_inside_their_mats_on_the_face_of_each() -> No
     ]  # fmt: skip
 
 
+def test_letters_of_mats_on_mats_lie_beside_each_other() -> None:
+    """A sheet on a sheet on a page: all three letters can be read, and no text lies on another."""
+    layers = "".join(mat(margin=margin, panels=["panel 1"]) for margin in (3, 6, 9))
+    proof = proved(BOOK + layers.replace("'", '"'))
+    card = set_of(proof)
+    marked = with_placement(card.parts[0].piece, card.placed, proof)
+    boxes = [box for box, mark in zip(ink(marked), marked.marks, strict=True) if mark.text]
+    assert len(boxes) == 3
+    assert not any(_overlap(*pair) for pair in combinations(boxes, 2))
+
+
 def test_the_outline_goes_round_a_window_too() -> None:
     proof = shipped("window-box")
     card = set_of(proof)

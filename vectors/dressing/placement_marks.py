@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import count as numbers
 
-from ..design.pieces import Mark, Piece
+from ..design.pieces import Face, Mark, Piece
 from ..geometry import Path, Point, Vector
 from ..geometry.inside import inside
 from ..geometry.moments import moments
@@ -20,7 +20,7 @@ from ..panels import Division, divide
 from ..proving import Proof
 from .back_marks import letter_height, letter_width
 from .mats import PlacedMat
-from .spots import widest_spot
+from .spots import Box, widest_spot
 
 HIDDEN_MM = 1.0
 """How far inside the edge of a mat its outline is drawn, in mm."""
@@ -35,11 +35,15 @@ def with_placement(piece: Piece, placed: Iterable[PlacedMat], proof: Proof) -> P
     moves = _moves(designed, piece)
     marks: list[Mark] = []
     drawn = numbers(1)
+    # The room of the letters that are there already, beside which those of mats over them go.
+    taken: dict[Face, list[Box]] = {face: [] for face in Face}
     for one in mine:
         by = moves[one.panel[1]]
         shape = one.shape.moved(by)
         marks += _outline(one, (shape.outline, *shape.openings), next(drawn))
-        marks += _letter(one, shape.outline, shape.openings)
+        letters = _letter(one, shape.outline, shape.openings, taken[one.face])
+        taken[one.face] += [_room(mark) for mark in letters]
+        marks += letters
     return replace(piece, marks=(*piece.marks, *marks))
 
 
@@ -62,8 +66,10 @@ def _outline(one: PlacedMat, paths: Iterable[Path], number: int) -> list[Mark]:
     return found
 
 
-def _letter(one: PlacedMat, outline: Path, openings: Iterable[Path]) -> list[Mark]:
-    spot = widest_spot(outline, openings)
+def _letter(
+    one: PlacedMat, outline: Path, openings: Iterable[Path], taken: Iterable[Box]
+) -> list[Mark]:
+    spot = widest_spot(outline, openings, taken)
     height = letter_height(one.letter, spot._replace(radius=spot.radius - HIDDEN_MM))
     if height is None:
         return []
@@ -79,6 +85,15 @@ def _letter(one: PlacedMat, outline: Path, openings: Iterable[Path]) -> list[Mar
             stays=True,
         )
     ]
+
+
+def _room(mark: Mark) -> Box:
+    """The box of a letter."""
+    assert mark.text is not None
+    assert mark.at is not None
+    assert mark.height is not None
+    (x, y), height = mark.at.floats(), float(mark.height)
+    return x, y, x + letter_width(mark.text, height), y + height
 
 
 # Lines of a piece that is cut may lie beside those of the design, where its folds take up length.

@@ -11,6 +11,9 @@ from ..geometry import Path
 from ..geometry.offset_check import flattened
 from ..measures.exact import MEETS_MM
 
+Box = tuple[float, float, float, float]
+"""Left, bottom, right and top of an upright rectangle, in mm."""
+
 
 class Spot(NamedTuple):
     """The largest circle that lies on a shape: its middle and its radius, in mm."""
@@ -19,11 +22,14 @@ class Spot(NamedTuple):
     radius: float
 
 
-def widest_spot(outline: Path, openings: Iterable[Path] = ()) -> Spot:
-    """The spot of a shape with holes; its radius is right to 2 µm."""
+def widest_spot(outline: Path, openings: Iterable[Path] = (), taken: Iterable[Box] = ()) -> Spot:
+    """The spot of a shape with holes, clear of boxes that are taken; right to 2 µm in radius."""
     whole = shapely.Polygon(
         flattened(outline.rounded()), [flattened(one.rounded()) for one in openings]
     )
+    whole = whole.difference(shapely.union_all([shapely.box(*box) for box in taken]))
+    if whole.is_empty:
+        return Spot(outline.rounded().start.floats(), 0.0)
     circle = shapely.maximum_inscribed_circle(whole, tolerance=MEETS_MM)
     found, middle = shapely.Point(circle.coords[0]), whole.centroid
     # On a long stretch the circle may lie anywhere along it; its middle is where one looks first.
