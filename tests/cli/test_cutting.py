@@ -100,4 +100,13 @@ def test_a_shape_that_is_no_rectangle_is_told_by_its_outside(
     assert main(["prove", str(file), "--cutting-list", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["mats"][0]["shape"] == "polygon"
     assert main(["prove", str(file), "--cutting-list"]) == 0
-    assert "142 mm by 99 mm outside" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    # An L is a rectangle without one of its corners: 142 less 44, and 99 less 29 or 39.
+    assert "142 mm by 99 mm outside, less 98 mm by 70 mm in a corner" in out
+    assert "142 mm by 99 mm outside, less 98 mm by 60 mm in a corner" in out
+
+
+def test_a_frame_is_told_with_its_window(capsys: pytest.CaptureFixture[str]) -> None:
+    """The window of 45 mm has 4 mm of margin on each side."""
+    assert main(["prove", str(Path(PIER).parent / "window-box.toml"), "--cutting-list"]) == 0
+    assert "97 mm by 140 mm outside, less 53 mm by 53 mm inside" in capsys.readouterr().out

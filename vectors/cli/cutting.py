@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
 from ..dressing.mats import Mats
 from ..dressing.model import MadePiece
-from ..dressing.shapes import Shape
+from ..dressing.shapes import Shape, is_square_cut
 from ..measures import Unit, exact_text
+from ..measures.exact import MEETS_MM
 from ..proving import Proof
 from .tell import number, table
 
@@ -52,11 +54,48 @@ def cutting_list_text(proof: Proof, mats: Mats | None) -> str:
     for one in () if mats is None else mats.pieces:
         size = _size(one.width_mm, one.height_mm, units)
         if not cut_shape(one).is_rectangle:
-            size += " outside"
+            size += f" outside{_less(one, units)}"
         where = ", ".join(_counted(one.where))
         rows.append((one.letter, str(one.count), size, one.stock or "-", _print(one), where))
     heads = ("piece", "count", "width by height", "stock", "print", "for")
     return f"cutting list:\n{_indented(table(heads, rows))}"
+
+
+def _less(one: MadePiece, units: Unit) -> str:
+    """What is cut off a rectangle for an L, or out of it for a frame, so that a trimmer will do.
+
+    Empty for other shapes, and where the print lies askew.
+    """
+    shape = cut_shape(one)
+    off = _notch(shape)
+    if off is None or not is_square_cut(shape.outline):
+        return ""
+    (width, height), place = off
+    size, asked = shape.size, (one.width_mm, one.height_mm)
+    if math.dist(size, asked) <= MEETS_MM:
+        return f", less {_size(width, height, units)} {place}"
+    if math.dist(size, asked[::-1]) <= MEETS_MM:
+        return f", less {_size(height, width, units)} {place}"
+    return ""
+
+
+def _notch(shape: Shape) -> tuple[tuple[float, float], str] | None:
+    corners = [vertex.at.rounded() for vertex in shape.outline.vertices]
+    if len(corners) == 6 and not shape.openings:
+        for index, at in enumerate(corners):
+            before, after = corners[index - 1], corners[(index + 1) % 6]
+            if float((at - before).cross(after - at)) < 0.0:
+                (x, y), (x0, y0), (x1, y1) = at.floats(), before.floats(), after.floats()
+                if min(abs(x - x0), abs(y - y0)) > MEETS_MM:
+                    # Its sides are not those of the rectangle.
+                    return None
+                return (abs(x1 - x0), abs(y1 - y0)), "in a corner"
+    if len(corners) == 4 and len(shape.openings) == 1:
+        (hole,) = shape.openings
+        if len(hole.vertices) == 4 and is_square_cut(hole.reversed):
+            left, bottom, right, top = hole.box()
+            return (right - left, top - bottom), "inside"
+    return None
 
 
 def _counted(where: tuple[str, ...]) -> Iterator[str]:
