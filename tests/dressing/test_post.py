@@ -11,6 +11,7 @@ import pytest
 
 from foldwright.dressing.envelopes import envelope_of
 from foldwright.dressing.post import Letter, PostAnswer, Verdict, answer_of, letter_of, post_of
+from foldwright.measures import Unit
 from foldwright.problems import Problem
 from foldwright.profiles.post_rules import GRAMS, Fails, Measure, Rule, Service, shipped_services
 from foldwright.proving import Proof
@@ -147,7 +148,8 @@ def test_a_rule_says_by_how_much() -> None:
     (failure,) = found.failures
     assert (failure.measure, failure.too, failure.measure.unit) == (Measure.HEIGHT, "large", "mm")
     assert failure.by == pytest.approx(0.1)
-    assert failure.text == "height too large by 0.1 mm"
+    assert failure.text(Unit.MM) == "height too large by 0.1 mm"
+    assert failure.text(Unit.IN) == "height too large by 0.004 in"
 
 
 def test_a_heavy_letter_is_a_large_envelope() -> None:

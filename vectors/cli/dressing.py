@@ -152,7 +152,7 @@ def dressing_text(card: Dressed) -> Iterator[str]:
         days = sorted({answer.service.dated for answer in card.post.answers})
         lines = [f"post, by rules of {' and '.join(days)}; they change, so ask your post:"]
         for answer in card.post.answers:
-            told = ", ".join(failure.text for failure in answer.failures)
+            told = ", ".join(failure.text(units) for failure in answer.failures)
             word = {Verdict.GOOD: "good", Verdict.SURCHARGE: "surcharge", Verdict.NO: "no"}
             tail = f": {told}" if told else ""
             lines.append(f"  {answer.service.name}: {word[answer.verdict]}{tail}")

@@ -13,12 +13,14 @@ from enum import StrEnum
 from foldwright.profiles.post_rules import Fails, Measure, Rule, Service
 
 from ..design.naming import nearest
+from ..measures import Unit
 from ..measures.exact import MEETS_MM
 from ..problems import Place, Problem, problem
 from ..proving import Proof
 from ..proving.judging import millimetres
 from ..proving.names import in_a_row
 from .envelopes import USUAL_CALIPER_MM, USUAL_GRAMMAGE, EnvelopeAnswer
+from .wording import size_text
 
 
 class Verdict(StrEnum):
@@ -62,11 +64,15 @@ class Failure:
     too: str
     fails: Fails
 
-    @property
-    def text(self) -> str:
-        """It in words, `length too large by 1.1 mm`."""
-        unit = "" if self.measure is Measure.RATIO else f" {self.measure.unit}"
-        return f"{self.measure} too {self.too} by {millimetres(self.by)}{unit}"
+    def text(self, units: Unit) -> str:
+        """It in words, `length too large by 1.1 mm`; lengths are in `units`."""
+        if self.measure.unit == "mm":
+            by = size_text(self.by, units)
+        elif self.measure is Measure.RATIO:
+            by = millimetres(self.by)
+        else:
+            by = f"{millimetres(self.by)} {self.measure.unit}"
+        return f"{self.measure} too {self.too} by {by}"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -136,6 +142,7 @@ def post_of(
             )
         )
     answers = tuple(answer_of(letter, service) for service in services)
+    units = Unit(proof.resolved.units)
     for answer in answers:
         if answer.service.name in asked and answer.failures:
             code = "post-refuses" if answer.verdict is Verdict.NO else "post-surcharge"
@@ -146,7 +153,7 @@ def post_of(
                     place=place,
                     measure_mm=first.by if first.measure.unit == "mm" else None,
                     service=answer.service.name,
-                    fails=", ".join(one.text for one in answer.failures),
+                    fails=", ".join(one.text(units) for one in answer.failures),
                     hint=_HINTS[first.measure],
                 )
             )
