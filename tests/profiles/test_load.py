@@ -407,7 +407,8 @@ WRONG = {
     "a tool nobody is reminded of": (
         LEAST + "[tool.plasma]\nkerf = 1\n",
         [
-            '7: stop: there is no tool "plasma"; use one of hand, knife, laser, or take the table out'
+            '7: stop: there is no tool "plasma"; '
+            "use one of hand, knife, laser, or take the table out"
         ],
     ),
     "a tool that is no table": (
