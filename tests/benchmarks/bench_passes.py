@@ -31,7 +31,7 @@ import time
 from collections.abc import Callable
 
 import shapely
-from bench_kerf import rounded_rectangle
+from bench_kerf import rounded_rectangle  # type: ignore[import-not-found]
 
 from foldwright.compiling import CompileOptions, Job
 from foldwright.compiling.compile import PASSES

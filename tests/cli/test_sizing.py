@@ -133,6 +133,7 @@ def test_the_mirror_image(foldwright: Run, harbour: Path) -> None:
     assert ran.status == 0
     answer = ran.json
     assert (plain["mirrored"], answer["mirrored"]) == (False, True)
+    assert "Harbour steps, mirrored: closes" in foldwright("prove", harbour, "--mirrored").out
     assert plain["pieces"][0]["loops"][0]["at"][0] == 50
     assert answer["pieces"][0]["loops"][0]["at"][0] == 98
     assert answer["closed"] == plain["closed"]
@@ -207,3 +208,10 @@ def test_the_options_are_in_the_help(foldwright: Run, command: str) -> None:
     out = foldwright(command, "--help").out
     for option in ("--scale FACTOR", "--scale-to SIZE", "--mirrored"):
         assert option in out
+
+
+def test_the_size_of_an_envelope_is_told(foldwright: Run, harbour: Path) -> None:
+    ran = foldwright("prove", harbour, "--scale-to", "C6", "--json")
+    assert (ran.status, "size-of-an-envelope" in ran.rules) == (0, True)
+    ran = foldwright("prove", harbour, "--scale-to", "A6", "--json")
+    assert "size-of-an-envelope" not in ran.rules

@@ -15,6 +15,8 @@ from functools import partial
 from types import MappingProxyType
 from typing import Protocol
 
+from foldwright.profiles.paper import envelopes
+
 from ..design import Design, resolve
 from ..design.scaling import Scaling, scaled
 from ..design.sheets import sheet_size
@@ -236,6 +238,10 @@ def sized(
         factor = fit.factor
         if not fit.met:
             found.append(_not_met(design, fit, units))
+        # A6 is a sheet and, of another size, an envelope; C6 is one size by both names.
+        envelope = envelopes().get(size.strip().upper())
+        if envelope is not None and sorted(asked) == [envelope.short_mm, envelope.long_mm]:
+            found.append(problem("size-of-an-envelope", found=size.strip()))
     assert factor is not None
     scaling = scaling_by(factor, with_notes=True)
     largest = max((one.after for one in scaling.measures), default=Fraction(0))

@@ -28,7 +28,9 @@ def verdict_sentence(proof: Proof) -> str:
     """What became of the proof, in one line."""
     units = Unit(proof.resolved.units)
     closings = [closing for piece in proof.pieces for closing in piece.closings]
-    said = f"{proof.resolved.name}: "
+    # A mirrored edition looks like the other one until it is cut: it is told first.
+    hand = ", mirrored" if proof.resolved.mirrored else ""
+    said = f"{proof.resolved.name}{hand}: "
     if proof.verdict is Verdict.UNPROVEN:
         return said + GLOSSES[proof.verdict]
     if proof.verdict is Verdict.CLOSES:

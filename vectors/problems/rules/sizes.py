@@ -87,4 +87,12 @@ RULES: tuple[Rule, ...] = (
         mend="add --scale FACTOR or --scale-to SIZE",
         about="An option that changes nothing was meant to do something.",
     ),
+    Rule(
+        code="size-of-an-envelope",
+        severity=NOTE,
+        text="{found} is the size of an envelope: a card of that size does not go into one",
+        mend="ask for a size with some room round it, or for the sheet that goes into it, such as "
+        "A6 into C6",
+        about="The names of sheets hold for finished sizes too, and the C series are envelopes.",
+    ),
 )
