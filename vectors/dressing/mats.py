@@ -27,6 +27,7 @@ from ..problems import Problem, problem
 from ..proving import Proof
 from ..proving.materials import calipers_of
 from ..stacking.mats import MatShape, mat_shapes
+from .covered import covered_texts
 from .directions import Seen, pose_seen, up_on
 from .l_shapes import two_rectangles
 from .letters import letter
@@ -103,7 +104,11 @@ def mats_of(proof: Proof) -> Mats:
     return Mats(
         pieces=pieces,
         placed=lettered,
-        problems=(*_of_print(seen), *_of_l_shapes(shapes, proof)),
+        problems=(
+            *_of_print(seen),
+            *_of_l_shapes(shapes, proof),
+            *covered_texts(proof.resolved.pieces, lettered),
+        ),
         seen_in=None if seen is None else seen.pose.name,
     )
 

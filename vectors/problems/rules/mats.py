@@ -29,4 +29,11 @@ RULES: tuple[Rule, ...] = (
         mend="see what the proof finds of that pose, or cut no paper with a print direction yet",
         about="An arrow that points the wrong way turns the print of a mat upside down.",
     ),
+    Rule(
+        code="text-under-mat",
+        severity=NOTE,
+        text='mat {letter} covers the text "{text}" at {spot}',
+        mend="move the text off the mat, or leave it there if it only says where the mat goes",
+        about="A text that is drawn on the card is hidden once a mat is glued over it.",
+    ),
 )
