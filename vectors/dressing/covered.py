@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
-from ..design.pieces import Mark, Piece
+from ..design.pieces import Face, Mark, Piece
 from ..geometry.inside import inside
 from ..lettering import block_height, set_text
 from ..problems import Problem, problem
-
-if TYPE_CHECKING:
-    from .mats import PlacedMat
+from .shapes import Shape
 
 
-def covered_texts(pieces: Sequence[Piece], placed: Sequence[PlacedMat]) -> Iterator[Problem]:
+class Glued(NamedTuple):
+    """What is glued on a face of a piece: the letter of a mat, and its shape where it lies."""
+
+    letter: str
+    piece: str
+    face: Face
+    shape: Shape
+
+
+def covered_texts(pieces: Sequence[Piece], mats: Sequence[Glued]) -> Iterator[Problem]:
     """A note for each text whose middle lies under a mat on the face that it is drawn on."""
     for piece in pieces:
         for mark in piece.marks:
@@ -23,8 +30,8 @@ def covered_texts(pieces: Sequence[Piece], placed: Sequence[PlacedMat]) -> Itera
                 continue
             over = [
                 one
-                for one in placed
-                if one.panel[0] == piece.name and one.face is mark.face and _covers(one, *middle)
+                for one in mats
+                if (one.piece, one.face) == (piece.name, mark.face) and _covers(one.shape, *middle)
             ]
             if over:
                 yield problem(
@@ -46,6 +53,5 @@ def _middle(mark: Mark) -> tuple[float, float] | None:
     return x + width / 2.0, y + float(block_height(mark.text, mark.height)) / 2.0
 
 
-def _covers(one: PlacedMat, x: float, y: float) -> bool:
-    shape = one.shape
+def _covers(shape: Shape, x: float, y: float) -> bool:
     return inside(shape.outline, x, y) and not any(inside(hole, x, y) for hole in shape.openings)

@@ -27,7 +27,7 @@ from ..problems import Problem, problem
 from ..proving import Proof
 from ..proving.materials import calipers_of
 from ..stacking.mats import MatShape, mat_shapes
-from .covered import covered_texts
+from .covered import Glued, covered_texts
 from .directions import Seen, pose_seen, up_on
 from .l_shapes import two_rectangles
 from .letters import letter
@@ -107,7 +107,10 @@ def mats_of(proof: Proof) -> Mats:
         problems=(
             *_of_print(seen),
             *_of_l_shapes(shapes, proof),
-            *covered_texts(proof.resolved.pieces, lettered),
+            *covered_texts(
+                proof.resolved.pieces,
+                [Glued(one.letter, one.panel[0], one.face, one.shape) for one in lettered],
+            ),
         ),
         seen_in=None if seen is None else seen.pose.name,
     )
