@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from foldwright.compiling import TurnAbout
@@ -245,6 +245,9 @@ def test_mountains_alone_need_no_second_face(build: Any) -> None:
 
 
 @given(st.integers(1, 3000), st.integers(1, 3000), st.floats(0.0, 2.0), st.sampled_from(TurnAbout))
+@example(2, 1, 1.0, TurnAbout.LEFT)
+@example(15, 1, 0.0, TurnAbout.LEFT)
+@example(8, 8, 0.0, TurnAbout.TOP)
 def test_no_two_crosses_are_as_far_apart_as_two_others(
     width: int, height: int, kerf: float, edge: TurnAbout
 ) -> None:
