@@ -18,6 +18,7 @@ import shapely
 from ..design.pieces import Face, Mark
 from ..folding import PanelKey
 from ..geometry import Path, Point, union_box
+from ..geometry.areas import areas_of
 from ..geometry.offset_check import flattened
 from ..lettering import set_text
 from ..measures import Unit
@@ -154,10 +155,7 @@ class _Places:
         for area in (*_areas(marks), *self.extras.get((key, face), ())):
             shape = shape.difference(area)
         # Many short chords say no more than a few; what is left along an edge is no polygon.
-        shape = shape.simplify(MEETS_MM)
-        shape = shapely.MultiPolygon(
-            [part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon"]
-        )
+        shape = areas_of(shape.simplify(MEETS_MM))
         found = largest_rectangle(shape, up - 90.0, [*_lines(marks)])
         if found is None or min(found.width, found.height) < LEAST_ROOM_MM:
             return None

@@ -24,6 +24,7 @@ from shapely.affinity import affine_transform
 from ..design.pieces import Face, Sense
 from ..folding import PanelKey
 from ..folding.skeleton import first_panel, parts_of, skeleton_of
+from ..geometry.areas import areas_of
 from ..geometry.offset_check import flattened
 from ..measures.exact import MEETS_MM, NODED_MM
 from ..panels import Assembly
@@ -91,10 +92,10 @@ def visible_panels(assembly: Assembly, seen: Seen) -> tuple[VisiblePanel, ...]:
             if other != key:
                 hidden = _hidden(view, views[other], nearer=(other, key) in over)
                 # On a grid, for edges of panels often all but lie on each other.
-                left = shapely.difference(left, hidden, grid_size=NODED_MM)
+                left = areas_of(shapely.difference(left, hidden, grid_size=NODED_MM))
         # What is left along a fold is rounding.
         left = left.buffer(-_SLIVER_MM / 2.0).buffer(_SLIVER_MM / 2.0, join_style="mitre")
-        left = left.intersection(view.shape)
+        left = areas_of(left.intersection(view.shape))
         if left.area <= MEETS_MM:
             continue
         face = Face.FRONT if view.normal_to_viewer > 0.0 else Face.BACK
@@ -172,7 +173,7 @@ def _camera(view_deg: float) -> Floats:
 
 def _hidden(view: _View, other: _View, *, nearer: bool) -> Any:
     """The part of the picture in which another panel lies in front of this one."""
-    both = shapely.intersection(view.shape, other.shape, grid_size=NODED_MM)
+    both = areas_of(shapely.intersection(view.shape, other.shape, grid_size=NODED_MM))
     if both.area <= MEETS_MM:
         return shapely.Polygon()
     a, b, c = (other.depth - view.depth).tolist()
@@ -195,7 +196,7 @@ def _hidden(view: _View, other: _View, *, nearer: bool) -> Any:
             (x + along[0] + off[0] * _FAR_MM, y + along[1] + off[1] * _FAR_MM),
         ]
     )
-    return both.intersection(half)
+    return areas_of(both.intersection(half))
 
 
 def _shut_over(

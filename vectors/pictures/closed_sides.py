@@ -15,6 +15,7 @@ import shapely
 
 from ..design.pieces import Face, Sense
 from ..folding import PanelKey
+from ..geometry.areas import areas_of
 from ..geometry.offset_check import flattened
 from ..measures.exact import MEETS_MM, NODED_MM
 from ..panels import Assembly, Hinge
@@ -89,7 +90,7 @@ def _parts(cover: Cover, panels: Iterable[SeenPanel], glued: Sequence[Glued]) ->
         placed = cover.footprints[panel.key].placed
         for one in glued:
             if one.panel == panel.key and one.face is panel.face and one.shape is not None:
-                shape = _areas(shapely.intersection(laid(one.shape, placed), panel.shape))
+                shape = areas_of(shapely.intersection(laid(one.shape, placed), panel.shape))
                 if not shape.is_empty:
                     yield SeenPart(name=one.part.name, shape=shape)
 
@@ -106,16 +107,8 @@ def _no_foam(cover: Cover, panels: Iterable[SeenPanel], zones: Sequence[Zone]) -
         if shapes:
             whole = shapely.union_all(shapes, grid_size=NODED_MM)
             found.append(shapely.intersection(whole, panel.shape))
-    shape = _areas(shapely.union_all(found, grid_size=NODED_MM))
+    shape = areas_of(shapely.union_all(found, grid_size=NODED_MM))
     return None if shape.is_empty else shape
-
-
-def _areas(shape: Any) -> Any:
-    """The parts of a shape that have an area."""
-    parts = shapely.get_parts(shape)
-    return shapely.MultiPolygon(
-        [one for one in parts.tolist() if isinstance(one, shapely.Polygon) and one.area > 0.0]
-    )
 
 
 def _lines(
