@@ -110,3 +110,29 @@ def test_a_frame_is_told_with_its_window(capsys: pytest.CaptureFixture[str]) -> 
     """The window of 45 mm has 4 mm of margin on each side."""
     assert main(["prove", str(Path(PIER).parent / "window-box.toml"), "--cutting-list"]) == 0
     assert "97 mm by 140 mm outside, less 53 mm by 53 mm inside" in capsys.readouterr().out
+
+
+def test_what_is_seen_and_where_words_go_is_printed_when_it_is_asked_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """By hand: the tread of 98 by 30 keeps 3 mm all round, the floor's L has 142 by 39."""
+    assert main(["prove", PIER, "--greeting"]) == 0
+    told = capsys.readouterr().out.partition('seen in the pose "standing"')[2].splitlines()
+    rows = {line.split("  ")[1]: " ".join(line.split()) for line in told if "base/" in line}
+    assert rows["base/lower tread"] == (
+        "base/lower tread front 98 mm by 30 mm 92 mm by 24 mm a mat"
+    )
+    assert "  to write on: 142 mm by 39 mm on the back of base/floor" in told
+    assert main(["prove", PIER]) == 0
+    assert "room for words" not in capsys.readouterr().out
+
+
+def test_room_for_words_of_every_edition_is_in_its_units(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    steps = str(Path(PIER).parent / "harbour-steps.toml")
+    assert main(["prove", steps, "--all-variants", "--greeting"]) == 0
+    told = capsys.readouterr().out
+    # 5 3/4 in wide and 1 7/8 in deep, less 1/8 in all round.
+    assert "on the back: 5 1/2 in by 1 5/8 in on the back" in told
+    assert "on the back: 142 mm by 39 mm on the back" in told

@@ -59,6 +59,12 @@ def configure(parser: ArgumentParser) -> None:
         "counts, where each goes",
     )
     parser.add_argument(
+        "--greeting",
+        action="store_true",
+        help="also print which panels are seen as the card stands, and the largest rectangle on "
+        "each for a greeting or for writing",
+    )
+    parser.add_argument(
         "--post",
         metavar="FILE",
         help="a file with rules of the post (TOML), in place of those that ship",
@@ -189,6 +195,10 @@ def _tell(
         from .cutting import cutting_list_text
 
         print(f"\n{cutting_list_text(proof, card.mats)}", flush=True)
+    if options.greeting:
+        from .words import words_text
+
+        print(f"\n{words_text(proof)}", flush=True)
     if options.hand_load:
         from .hand import fewer_of, hand_text
 
@@ -339,6 +349,12 @@ def _all_variants(design: Design, options: Namespace) -> int:
                 if edition.card is not None:
                     listed = cutting_list_text(edition.card.proof, edition.card.mats)
                     print(f"-- {edition.name}\n\n{listed}\n")
+        if options.greeting:
+            from .words import words_text
+
+            for edition in editions:
+                if edition.card is not None:
+                    print(f"-- {edition.name}\n\n{words_text(edition.card.proof)}\n")
         print("\n".join(edition.line() for edition in editions), flush=True)
         if picture["picture"] is not None:
             pose = _of_pose(options)
