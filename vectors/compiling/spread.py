@@ -47,6 +47,9 @@ def spread_over(
             cost = (round(worst, 6), round(squares, 6))
             if best is None or cost < best:
                 best, chosen = cost, found
+            if cost == (0.0, 0.0):
+                # Nothing is more even, and of equally even ones the first counts.
+                break
     return chosen
 
 
