@@ -28,6 +28,7 @@ from .closed_drawing import (
 )
 from .columns import TextColumn
 from .dimensions import size_text
+from .framing import framed
 from .legend import SAMPLE, laid_out
 from .lettering import width_of
 from .model import Line, Part, Pen, Picture, moved
@@ -39,7 +40,7 @@ _ROOM = 100.0
 _INNER = 210.0
 # The least width of a drawing with its heading.
 _LEAST = 48.0
-_RIM, _BETWEEN = 10.0, 8.0
+_BETWEEN = 8.0
 _TITLE, _HEAD = 5.5, 3.8
 
 
@@ -76,16 +77,13 @@ def closed_picture(scene: ClosedScene) -> Picture:
     legend = laid_out(_entries(scene, drawn), inner)
     parts += moved(legend.parts, Vector(0.0, y - 1.0))
     y -= legend.height + 1.0
-    height = 2.0 * _RIM - y
     first, *rest = scene.words
-    return Picture(
-        title=f"{scene.design}, closed: seen from above and from below, and its plies",
-        about=" ".join(
-            (f"Closed, {first}.", *rest, "A picture to look at, not a file for a cutter.")
-        ),
-        width=inner + 2.0 * _RIM,
-        height=height,
-        parts=moved(parts, Vector(_RIM, height - _RIM)),
+    return framed(
+        f"{scene.design}, closed: seen from above and from below, and its plies",
+        " ".join((f"Closed, {first}.", *rest, "A picture to look at, not a file for a cutter.")),
+        parts,
+        width=inner,
+        foot=y,
     )
 
 

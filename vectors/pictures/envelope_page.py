@@ -18,13 +18,14 @@ from .boxes import box_of_parts
 from .columns import TextColumn
 from .dimensions import measured, straight
 from .flat import Placing, lines_of, placing_of
+from .framing import framed
 from .legend import legend_for
 from .lettering import LINE_HEIGHT, width_of
 from .model import Anchor, Part, Picture, Words, moved
 from .scales import scale_for, scale_text
 
 _ROOM = 150.0
-_RIM, _BETWEEN = 10.0, 8.0
+_BETWEEN = 8.0
 _TITLE, _SIZE = 5.5, 3.0
 # From the blank to the first row of measures, and from row to row.
 _AWAY, _ROW = 7.0, 7.5
@@ -58,14 +59,7 @@ def envelope_picture(answer: EnvelopeAnswer, design: str, units: Unit) -> Pictur
     legend = legend_for(drawn, inner)
     parts += moved(legend.parts, Vector(0.0, y))
     y -= legend.height
-    height = 2.0 * _RIM - y
-    return Picture(
-        title=title,
-        about=" ".join(about),
-        width=inner + 2.0 * _RIM,
-        height=height,
-        parts=moved(parts, Vector(_RIM, height - _RIM)),
-    )
+    return framed(title, " ".join(about), parts, width=inner, foot=y)
 
 
 def _about(answer: EnvelopeAnswer, scale: float, units: Unit) -> list[str]:

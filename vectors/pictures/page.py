@@ -45,6 +45,7 @@ from .flat import (
     shades_of,
     side_letters,
 )
+from .framing import framed
 from .labels import labelled
 from .legend import legend_for
 from .model import Line, Part, Picture, moved
@@ -55,7 +56,7 @@ from .sums import SideSum, sector_lines, side_sums, sum_text, told_sides
 # The room for a piece, the column of words beside it, and the rim, in mm.
 _ROOM = 110.0
 _COLUMN = 84.0
-_RIM, _BETWEEN = 10.0, 8.0
+_BETWEEN = 8.0
 _TITLE, _HEAD = 5.5, 3.8
 
 # More loops than this are too many for one picture; the rest are counted.
@@ -86,15 +87,8 @@ def flat_picture(proof: Proof) -> Picture:
     legend = legend_for([part for block in blocks for part in block.drawn], inner)
     parts += moved(legend.parts, Vector(0.0, y))
     y -= legend.height
-    height = _RIM - y + _RIM
-    sentence = verdict_sentence(proof)
-    return Picture(
-        title=f"{sentence} (flat, with its folds)",
-        about=_about(proof),
-        width=inner + 2.0 * _RIM,
-        height=height,
-        parts=moved(parts, Vector(_RIM, height - _RIM)),
-    )
+    title = f"{verdict_sentence(proof)} (flat, with its folds)"
+    return framed(title, _about(proof), parts, width=inner, foot=y)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

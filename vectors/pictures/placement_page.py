@@ -26,6 +26,7 @@ from . import pens
 from .boxes import box_of_parts
 from .columns import TextColumn
 from .flat import Placing, lines_of, placing_of
+from .framing import framed
 from .legend import SAMPLE, laid_out, legend_for
 from .lettering import width_of
 from .model import Anchor, Area, Line, Part, Picture, Words, moved
@@ -33,7 +34,7 @@ from .scales import scale_for, scale_text
 from .shapes import hatched
 
 _ROOM = 130.0
-_RIM, _BETWEEN = 10.0, 9.0
+_BETWEEN = 9.0
 _TITLE, _SIZE = 5.5, 3.0
 # The letter of a mat as a share of the circle that fits round it, and its largest size.
 _LETTER, _SHARE = 7.0, 0.8
@@ -79,14 +80,7 @@ def placement_picture(proof: Proof, mats: Mats) -> Picture:
     for legend in (legend_for(drawn, inner), laid_out(_samples(mats), inner)):
         parts += moved(legend.parts, Vector(0.0, y))
         y -= legend.height
-    height = 2.0 * _RIM - y
-    return Picture(
-        title=title,
-        about=" ".join(about),
-        width=inner + 2.0 * _RIM,
-        height=height,
-        parts=moved(parts, Vector(_RIM, height - _RIM)),
-    )
+    return framed(title, " ".join(about), parts, width=inner, foot=y)
 
 
 def _sides(piece: Piece) -> tuple[float, float]:

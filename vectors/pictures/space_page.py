@@ -12,6 +12,7 @@ from . import pens
 from .boxes import box_of_part, box_of_parts
 from .camera import RAISED_DEG, Camera
 from .columns import TextColumn
+from .framing import framed
 from .labels import SIZE, Label, labelled
 from .legend import SAMPLE, laid_out
 from .lettering import shortened
@@ -22,7 +23,7 @@ from .space import draw, names_on
 # The most room for the drawing, the least width of the page's inside, its rim; in mm.
 _ROOM = (150.0, 120.0)
 _INNER = 170.0
-_RIM, _BETWEEN = 10.0, 6.0
+_BETWEEN = 6.0
 _TITLE, _HEAD = 5.5, 3.8
 
 # What is apart by less than this on the page is ringed, what is more is joined.
@@ -61,13 +62,12 @@ def space_picture(scene: Scene) -> Picture:
         legend = laid_out(_entries(drawn), inner)
         parts += moved(legend.parts, Vector(0.0, y - 1.0))
         y -= legend.height + 1.0
-    height = 2.0 * _RIM - y
-    return Picture(
-        title=f"{scene.design}, pose {scene.pose}: seen {view_text(scene.view_deg)}",
-        about=" ".join((f"{first}.", *rest, "A picture to look at, not a file for a cutter.")),
-        width=inner + 2.0 * _RIM,
-        height=height,
-        parts=moved(parts, Vector(_RIM, height - _RIM)),
+    return framed(
+        f"{scene.design}, pose {scene.pose}: seen {view_text(scene.view_deg)}",
+        " ".join((f"{first}.", *rest, "A picture to look at, not a file for a cutter.")),
+        parts,
+        width=inner,
+        foot=y,
     )
 
 
