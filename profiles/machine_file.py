@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
 
 from foldwright.drawing import Layer
-from foldwright.measures import LARGEST_MM, Scope, Unit, as_length, expression_of
+from foldwright.measures import LARGEST_MM
 from foldwright.problems import Collector, DesignError, ProfileError
-from foldwright.sources import Source, Table, read_source, shown
+from foldwright.sources import Source, Table, read_source
+from foldwright.sources.lengths import length_at
 
 from .machine import Corner, Lies, Machine, Rim
 from .model import Tool
@@ -146,28 +146,8 @@ def _speed(table: Table, key: str) -> float | None:
 
 def _length(table: Table, value: object, span: Span, *path: str | int) -> float | None:
     """The length in mm at a path of the table; a problem where it is none or out of its span."""
-    place = table.place(*path)
-    if isinstance(value, bool) or not isinstance(value, str | int | Fraction | float):
-        table.report("wrong-type", *path, due=LENGTH, found=shown(value))
-        return None
-    if not isinstance(value, str):
-        bare = table.expression_at(value, *path)
-        if bare is None:
-            return None
-        length = float(bare)
-    else:
-        try:
-            written = expression_of(value, place)
-            if written.names or written.calipers:
-                # A machine has no measures to refer to.
-                table.report("wrong-type", *path, due=LENGTH, found=shown(value))
-                return None
-            quantity = written.evaluate(Scope.of(Unit.MM, {}))
-            length = float(as_length(quantity, Unit.MM, place, table.told(*path)))
-        except DesignError as error:
-            table.collector.extend(error)
-            return None
-    return length if _holds(table, span, length, *path) else None
+    length = length_at(table, value, LENGTH, *path)
+    return length if length is not None and _holds(table, span, length, *path) else None
 
 
 def _holds(table: Table, span: Span, value: float, *path: str | int) -> bool:

@@ -16,9 +16,9 @@ from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
 
-from foldwright.measures import Scope, Unit, as_length, expression_of
 from foldwright.problems import Collector, DesignError, ProfileError
 from foldwright.sources import Source, Table, read_source, shown
+from foldwright.sources.lengths import length_at
 
 
 class Measure(StrEnum):
@@ -206,7 +206,9 @@ def _amount(table: Table, measure: Measure, value: object, key: str) -> float | 
         return None
     due = {"g": _MASS_DUE, "ratio": "a number"}.get(measure.unit, _LENGTH_DUE)
     if isinstance(value, str) and measure.unit == "mm":
-        return _length(table, value, key)
+        length = length_at(table, value, due, key)
+        if length is None or length >= 0.0:
+            return length
     if isinstance(value, str) and measure.unit == "g":
         mass = _MASS.fullmatch(value.strip())
         if mass is not None:
@@ -216,20 +218,4 @@ def _amount(table: Table, measure: Measure, value: object, key: str) -> float | 
         if number is None or number >= 0:
             return None if number is None else float(number)
     table.report("wrong-type", key, due=due, found=shown(value))
-    return None
-
-
-def _length(table: Table, value: str, key: str) -> float | None:
-    place = table.place(key)
-    try:
-        written = expression_of(value, place)
-        if not (written.names or written.calipers):
-            quantity = written.evaluate(Scope.of(Unit.MM, {}))
-            length = float(as_length(quantity, Unit.MM, place, table.told(key)))
-            if length >= 0.0:
-                return length
-    except DesignError as error:
-        table.collector.extend(error)
-        return None
-    table.report("wrong-type", key, due=_LENGTH_DUE, found=shown(value))
     return None

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from types import MappingProxyType
 
 from foldwright.profiles.model import Tool
 
-from ..measures import Scope, Unit, as_length, expression_of
-from ..problems import Collector, DesignError, ProfileError
+from ..problems import Collector, ProfileError
 from ..sources import Source, Table, shown
+from ..sources.lengths import length_at
 from .readings import Form, Part, Reading, Tooth
 from .schema import SECTIONS, VERSION, Asked, Kind, Section
 
@@ -99,7 +98,7 @@ def _lengths(
     found = []
     for index, one in enumerate(values):
         path: tuple[str | int, ...] = (key, index) if isinstance(value, list) else (key,)
-        length = _length(table, one, *path)
+        length = length_at(table, one, LENGTH, *path)
         if length is None:
             continue
         if length < 0.0 or (length == 0.0 and not may_be_nothing):
@@ -107,25 +106,6 @@ def _lengths(
             continue
         found.append(length)
     return tuple(found)
-
-
-def _length(table: Table, value: object, *path: str | int) -> float | None:
-    if isinstance(value, bool) or not isinstance(value, str | int | Fraction | float):
-        table.report("wrong-type", *path, due=LENGTH, found=shown(value))
-        return None
-    if not isinstance(value, str) and table.expression_at(value, *path) is None:
-        return None
-    place = table.place(*path)
-    try:
-        written = expression_of(value, place)
-        if written.names or written.calipers:
-            table.report("wrong-type", *path, due=LENGTH, found=shown(value))
-            return None
-        quantity = written.evaluate(Scope.of(Unit.MM, {}))
-        return float(as_length(quantity, Unit.MM, place, table.told(*path)))
-    except DesignError as error:
-        table.collector.extend(error)
-        return None
 
 
 def _tooth(table: Table, asked: Asked, count: int) -> Tooth | None:
