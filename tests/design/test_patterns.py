@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 import pytest
@@ -12,6 +12,7 @@ from foldwright import plugins
 from foldwright.design import (
     BandDraft,
     Parameter,
+    PatternParts,
     PieceDraft,
     RectangleDraft,
     parse_design,
@@ -28,7 +29,9 @@ class Pleats:
     """A pattern of the tests: a strip in pleats."""
 
     name: str = "pleats"
-    about: str = "a strip in pleats"
+    about: str = "A strip in pleats.  It is for the tests."
+    closure: str = "Nothing has to meet."
+    materials: Mapping[str, str] = field(default_factory=dict)
     parameters: tuple[Parameter, ...] = (
         Parameter(name="width", meaning="of the strip", default_mm="40", default_in="1 1/2"),
         Parameter(
@@ -57,26 +60,25 @@ class Pleats:
         ),
     )
 
-    def pieces(self, counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
-        return (
-            PieceDraft(
-                name="strip",
-                stock="paper",
-                outline=RectangleDraft(width="width", height="(count + 1) * depth"),
-                bands=[
-                    BandDraft(
-                        name="pleat",
-                        start=("width", "depth"),
-                        end=(0, "depth"),
-                        walk=["depth + caliper"] * (counts["count"] - 1),
-                        first="valley",
-                        angle="turn",
-                    )
-                ]
-                if counts["count"] > 1
-                else [],
-            ),
+    def parts(self, counts: Mapping[str, int]) -> PatternParts:
+        strip = PieceDraft(
+            name="strip",
+            stock="paper",
+            outline=RectangleDraft(width="width", height="(count + 1) * depth"),
+            bands=[
+                BandDraft(
+                    name="pleat",
+                    start=("width", "depth"),
+                    end=(0, "depth"),
+                    walk=["depth + caliper"] * (counts["count"] - 1),
+                    first="valley",
+                    angle="turn",
+                )
+            ]
+            if counts["count"] > 1
+            else [],
         )
+        return PatternParts(pieces=(strip,), closed=("width", "2 * depth"))
 
 
 @pytest.fixture(autouse=True)

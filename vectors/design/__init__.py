@@ -58,7 +58,7 @@ from .model import (
     measures,
 )
 from .naming import FoldReference, Unfound, find_fold, find_panel, nearest
-from .pattern import Parameter, Pattern, load_pattern
+from .pattern import Parameter, Pattern, PatternParts, load_pattern
 from .pieces import (
     Envelope,
     Extra,
@@ -129,6 +129,7 @@ __all__ = [
     "Parameter",
     "PathDraft",
     "Pattern",
+    "PatternParts",
     "Piece",
     "PieceDraft",
     "PolygonDraft",

@@ -20,7 +20,7 @@ from ..measures import (
     work_out,
 )
 from ..problems import Collector, DesignError, Place, problem
-from .model import Design, MeasureDraft, VariantDraft
+from .model import Design, MeasureDraft, Scale, VariantDraft
 from .naming import nearest
 from .pattern import Parameter, Pattern
 from .written import maybe_expression
@@ -46,7 +46,8 @@ class Edition:
 
     `values` has every measure's expression, `units` what the bare numbers in
     it are in, `numbers` the plain numbers among them, `angles` those whose bare
-    number is degrees.  `steps` is what a measure is set in, `kept` has those
+    number is degrees.  `steps` is what a measure is set in, `scales` what becomes of
+    it when the design is scaled, where that is said, `kept` has those
     that a mend never touches, `stated` those that the file or this run gives a
     value, as against a pattern's own defaults.  `printed` are the units that
     lengths are told in.
@@ -59,6 +60,7 @@ class Edition:
     least: Mapping[str, Bound]
     most: Mapping[str, Bound]
     steps: Mapping[str, Bound]
+    scales: Mapping[str, Scale]
     kept: frozenset[str]
     stated: frozenset[str]
     file_units: Unit
@@ -84,6 +86,7 @@ def edition_of(
     least: dict[str, Bound] = {}
     most: dict[str, Bound] = {}
     steps: dict[str, Bound] = {}
+    scales: dict[str, Scale] = {}
     kept: dict[str, bool] = {}
 
     def take(name: str, draft: MeasureDraft, written_in: Unit, of: str | None = None) -> None:
@@ -94,6 +97,8 @@ def edition_of(
             numbers.add(name)
         if draft.keep is not None:
             kept[name] = draft.keep
+        if draft.scale is not None:
+            scales[name] = Scale(draft.scale)
         for bounds, written in ((least, draft.least), (most, draft.most), (steps, draft.step)):
             bound = maybe_expression(written)
             if bound is not None:
@@ -101,7 +106,7 @@ def edition_of(
 
     if pattern is not None:
         for parameter in pattern.parameters:
-            draft = _of_parameter(parameter, design, file_units)
+            draft = measure_of(parameter, design, file_units)
             take(parameter.name, draft, file_units, pattern.name)
             if parameter.kind is Kind.ANGLE:
                 angles.add(parameter.name)
@@ -117,6 +122,7 @@ def edition_of(
             least=dict(least),
             most=dict(most),
             steps=dict(steps),
+            scales=dict(scales),
             kept=frozenset(name for name, keep in kept.items() if keep),
             stated=frozenset((*design.measures, *overrides)),
             file_units=file_units,
@@ -153,18 +159,20 @@ def edition_of(
     return edition()
 
 
-def _of_parameter(parameter: Parameter, design: Design, units: Unit) -> MeasureDraft:
-    text = parameter.default_in if units is Unit.IN else parameter.default_mm
+def measure_of(parameter: Parameter, design: Design, units: Unit) -> MeasureDraft:
+    """The measure that a parameter is in a design of these units."""
     place = design.place if design.source is None else design.source.place("pattern")
 
     def read(written: str | None) -> Expression | None:
         return None if written is None else parse(written, place)
 
     return MeasureDraft(
-        value=read(text),
+        value=read(parameter.default(units)),
         count=parameter.kind is Kind.NUMBER,
         least=read(parameter.least),
         most=read(parameter.most),
+        step=read(parameter.step(units)),
+        scale=parameter.scale,
         about=parameter.meaning,
         place=place,
     )

@@ -1,9 +1,9 @@
-"""This module says what a pattern is: a parametric design that gives its pieces for chosen counts.
+"""This module says what a pattern is: a parametric design that gives its parts for chosen counts.
 
 A pattern is registered under the entry-point group `foldwright.patterns`; a
-design file takes its pieces from it with `pattern = "NAME"` in place of
-`[[piece]]`.  Its parameters become measures of that design, which `[measures]`
-may set.
+design file takes its pieces, joints and poses from it with `pattern = "NAME"`
+in place of `[[piece]]`.  Its parameters become measures of that design, which
+`[measures]` may set.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 from typing import Protocol, runtime_checkable
 
 from .. import plugins
-from ..measures import Kind
+from ..measures import Kind, Unit
 from ..problems import Place, PlugInError, problem
-from .model import PieceDraft
+from .model import JointDraft, MatDraft, PieceDraft, PoseDraft, Scale
+from .written import Written
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -27,7 +28,10 @@ class Parameter:
     in inches in the other, a bare number of kind `angle` is degrees, and either
     may be reckoned from other parameters (`"length / 2"`).  `least` and `most`
     hold for both editions, so a length among them carries its unit (`"12 mm"`).
-    `kind` is LENGTH, ANGLE or NUMBER, which is a whole number.
+    `step_mm` and `step_in` are what a length moves by in each edition; other
+    kinds have a step only where one is given.  `scale` says what becomes of it
+    when the design is scaled.  `kind` is LENGTH, ANGLE or NUMBER, which is a
+    whole number.
     """
 
     name: str
@@ -37,16 +41,52 @@ class Parameter:
     default_in: str
     least: str | None = None
     most: str | None = None
+    step_mm: str | None = None
+    step_in: str | None = None
+    scale: Scale = Scale.WITH
+
+    def default(self, units: Unit) -> str:
+        """What it is in the edition of these units."""
+        return self.default_in if units is Unit.IN else self.default_mm
+
+    def step(self, units: Unit) -> str | None:
+        """What it moves by in the edition of these units."""
+        written = self.step_in if units is Unit.IN else self.step_mm
+        if written is None and self.kind is Kind.LENGTH:
+            return _STEP_IN if units is Unit.IN else _STEP_MM
+        return written
+
+
+# The lines of the rulers that cards are measured with.
+_STEP_MM, _STEP_IN = "1 mm", "1/16 in"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PatternParts:
+    """What a pattern gives for chosen counts, all lengths written over its parameters' names.
+
+    `closed` is the stated size of the closed card, along x and along y of the
+    first piece.  `poses` are the ones beside flat, open and closed; a design
+    that has a pose of the same name keeps its own.  `mats` are the usual ones,
+    which a design has only where they are written into it.  A bare number other
+    than nothing is never a length here, for it would be mm in one edition and
+    inches in the other.
+    """
+
+    pieces: tuple[PieceDraft, ...]
+    joints: tuple[JointDraft, ...] = ()
+    poses: tuple[PoseDraft, ...] = ()
+    mats: tuple[MatDraft, ...] = ()
+    closed: tuple[Written, Written]
 
 
 @runtime_checkable
 class Pattern(Protocol):
     """What the reader of designs asks of a pattern.
 
-    `pieces` gives the pieces, their lengths written over the parameters' names.
-    `counts` has the value of every parameter of kind `number`, so that a
-    pattern can have as many steps as it is asked for.  It is a pure function:
-    the same counts give the same pieces.
+    `parts` gives what a design has from it.  `counts` has the value of every
+    parameter of kind `number`, so that a pattern can have as many steps as it
+    is asked for.  It is a pure function: the same counts give the same parts.
     """
 
     @property
@@ -56,7 +96,17 @@ class Pattern(Protocol):
 
     @property
     def about(self) -> str:
-        """What it folds into, in one line."""
+        """What it is, in two sentences."""
+        ...
+
+    @property
+    def closure(self) -> str:
+        """What must be so for it to close, in words."""
+        ...
+
+    @property
+    def materials(self) -> Mapping[str, str]:
+        """The material that each of its stocks may start with."""
         ...
 
     @property
@@ -64,8 +114,8 @@ class Pattern(Protocol):
         """Its measures, in the order in which a person would set them."""
         ...
 
-    def pieces(self, counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
-        """The pieces for the given counts."""
+    def parts(self, counts: Mapping[str, int]) -> PatternParts:
+        """The pieces, joints, poses and usual mats for the given counts."""
         ...
 
 

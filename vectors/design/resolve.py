@@ -67,7 +67,8 @@ def resolve(
     found.raise_if_stopped(DesignError)
     used = _variant_of(design, variant)
     edition = edition_of(design, pattern, used, overrides)
-    pieces = _pieces_of(design, pattern, edition)
+    design = with_parts(design, pattern, edition)
+    pieces = design.pieces
     too_many = draft_points(pieces, design.place)
     if too_many is not None:
         raise DesignError(too_many)
@@ -123,14 +124,14 @@ def resolve(
 class MeasuresInUse:
     """The measures of an edition, worked out, with all that their expressions rest on.
 
-    `pieces` are the drafts that they shape.
+    `design` has the parts that they shape, those of its pattern included.
     """
 
     edition: Edition
     values: Mapping[str, Quantity]
     caliper: CaliperOf
     stocks: tuple[str, ...]
-    pieces: tuple[PieceDraft, ...]
+    design: Design
 
 
 def measures_in_use(
@@ -145,7 +146,8 @@ def measures_in_use(
     """
     pattern, used = _pattern_of(design), _variant_of(design, variant)
     edition = edition_of(design, pattern, used, overrides)
-    pieces = _pieces_of(design, pattern, edition)
+    whole = with_parts(design, pattern, edition)
+    pieces = whole.pieces
     stocks = _stocks_of(design, pieces, used)
     caliper = _caliper_of(pieces[0].stock if pieces else None, stocks, calipers)
     return MeasuresInUse(
@@ -153,7 +155,7 @@ def measures_in_use(
         values=worked_out(edition, caliper, tuple(stocks)),
         caliper=caliper,
         stocks=tuple(stocks),
-        pieces=pieces,
+        design=whole,
     )
 
 
@@ -194,9 +196,15 @@ def _variant_of(design: Design, name: str | None) -> VariantDraft | None:
     return design.variants[name]
 
 
-def _pieces_of(design: Design, pattern: Pattern | None, edition: Edition) -> tuple[PieceDraft, ...]:
+def with_parts(design: Design, pattern: Pattern | None, edition: Edition) -> Design:
+    """The design with the pieces, joints and poses that its pattern gives it.
+
+    A pose of the design comes in place of the pattern's of that name.  Raises
+    DesignError where a count is none or out of its limits, and for what is
+    wrong with the names of the parts.
+    """
     if pattern is None:
-        return tuple(design.pieces)
+        return design
     # How many parts there are does not depend on how thick the paper is, and
     # whose paper it is is known only once the parts are.
     measures = worked_out(edition, lambda stock: Quantity(Fraction(0), Kind.LENGTH), ())
@@ -218,12 +226,22 @@ def _pieces_of(design: Design, pattern: Pattern | None, edition: Edition) -> tup
     )
     found.raise_if_stopped(DesignError)
     place = _pattern_place(design)
-    pieces = tuple(relocated(piece, place) for piece in pattern.pieces(counts))
-    found.extend(tuple(piece_problems(design, pieces)))
-    if not pieces:
+    parts = pattern.parts(counts)
+    own = {pose.name for pose in design.poses}
+    whole = replace(
+        design,
+        pieces=relocated(parts.pieces, place),
+        joints=(*relocated(parts.joints, place), *design.joints),
+        poses=(
+            *(relocated(pose, place) for pose in parts.poses if pose.name not in own),
+            *design.poses,
+        ),
+    )
+    found.extend(tuple(piece_problems(whole, whole.pieces)))
+    if not whole.pieces:
         found.add(problem("no-pieces", place=place))
     found.raise_if_stopped(DesignError)
-    return pieces
+    return whole
 
 
 def relocated(draft: _Any, place: Place) -> _Any:

@@ -165,7 +165,7 @@ def _wanted(
             or not is_plain_length(edition.values[name])
         ):
             continue
-        before, scale = value.value, _scale_of(design, name, variant)
+        before, scale = value.value, edition.scales.get(name, Scale.WITH)
         after = before if scale is Scale.FIXED else before * factor
         yield ScaledMeasure(
             name=name,
@@ -174,15 +174,6 @@ def _wanted(
             wanted=after,
             after=_on_line(after, before, used, name) if _snaps(scale, factor) else after,
         )
-
-
-def _scale_of(design: Design, name: str, variant: str | None) -> Scale:
-    """What becomes of a measure: as its edition says, else as the design does."""
-    drafts = [design.measures.get(name)]
-    if variant is not None:
-        drafts.insert(0, design.variants[variant].measures.get(name))
-    said = (one.scale for one in drafts if one is not None and one.scale is not None)
-    return Scale(next(said, Scale.WITH))
 
 
 def _snaps(scale: Scale, factor: Fraction) -> bool:
@@ -322,7 +313,9 @@ def _that_stay(design: Design, used: MeasuresInUse) -> Iterator[Expression]:
         reckoned = value.kind is Kind.LENGTH and not is_plain_length(written)
         if reckoned and stays(written, edition.units[name]):
             yield written
-    for written in _lengths((used.pieces, design.joints, design.extras, design.poses)):
+    for written in _lengths(
+        (used.design.pieces, used.design.joints, design.extras, used.design.poses)
+    ):
         if stays(written, edition.file_units):
             yield written
 

@@ -8,8 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..design.model import FoldDraft, PanelDraft, PieceDraft, RectangleDraft
-from ..design.pattern import Parameter
+from ..design.model import (
+    FoldDraft,
+    MatDraft,
+    PanelDraft,
+    PieceDraft,
+    PoseDraft,
+    RectangleDraft,
+)
+from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from .parametric import Parametric
 
@@ -43,34 +50,37 @@ PARAMETERS = (
 )
 
 
-def draw(counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
+def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer."""
-    return (
-        PieceDraft(
-            name="card",
-            stock="card",
-            # Along the fold, where a crease is cleanest.
-            grain="0",
-            outline=RectangleDraft(width="width", height="length"),
-            folds=[
-                FoldDraft(
-                    name="spine",
-                    sense=Sense.VALLEY,
-                    points=[("0", "fold_y"), ("width", "fold_y")],
-                )
-            ],
-            panels=[
-                PanelDraft(name="lower page", at=("width / 2", "fold_y / 2")),
-                PanelDraft(name="upper page", at=("width / 2", "(fold_y + length) / 2")),
-            ],
-        ),
+    card = PieceDraft(
+        name="card",
+        stock="card",
+        # Along the fold, where a crease is cleanest.
+        grain="0",
+        outline=RectangleDraft(width="width", height="length"),
+        folds=[
+            FoldDraft(
+                name="spine", sense=Sense.VALLEY, points=[("0", "fold_y"), ("width", "fold_y")]
+            )
+        ],
+        panels=[
+            PanelDraft(name="lower page", at=("width / 2", "fold_y / 2")),
+            PanelDraft(name="upper page", at=("width / 2", "(fold_y + length) / 2")),
+        ],
+    )
+    return PatternParts(
+        pieces=(card,),
+        poses=(PoseDraft(name="half open", hold={"card/spine": "90 deg"}, on=["card/lower page"]),),
+        mats=(MatDraft(name="inside", on="card", stock="print"),),
+        closed=("width", "max(fold_y, length - fold_y)"),
     )
 
 
 pattern = Parametric(
     name="half-fold",
-    about="a card of one fold across the sheet, which stands as a tent; closed it is as high as its"
-    " longer page",
+    about="A card of one fold across the sheet.  Closed it is as high as its longer page.",
+    closure="Nothing has to meet: one fold closes wherever it lies.",
+    materials={"card": "card-200", "print": "text-120"},
     parameters=PARAMETERS,
     draw=draw,
 )

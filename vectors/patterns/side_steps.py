@@ -17,8 +17,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..design.model import BandDraft, FoldDraft, PanelDraft, PieceDraft, RectangleDraft, SlitDraft
-from ..design.pattern import Parameter
+from ..design.model import (
+    BandDraft,
+    FoldDraft,
+    MatDraft,
+    PanelDraft,
+    PieceDraft,
+    PoseDraft,
+    RectangleDraft,
+    SlitDraft,
+)
+from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
 from .parametric import Parametric
@@ -86,42 +95,50 @@ PARAMETERS = (
 )
 
 
-def draw(counts: Mapping[str, int]) -> tuple[PieceDraft, ...]:
+def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer; `counts` has the number of steps."""
     steps = counts["steps"]
     top, bottom = "gutter_y + steps * riser", "gutter_y - steps * tread"
-    return (
-        PieceDraft(
-            name="base",
-            stock="card",
-            # Along the folds, where a crease is cleanest.
-            grain="0",
-            outline=RectangleDraft(width="width", height="length"),
-            slits=[SlitDraft(points=[("strip", bottom), ("strip", top)])],
-            bands=[
-                BandDraft(
-                    name="steps",
-                    start=("strip", top),
-                    end=("width", top),
-                    walk=["tread", "riser"] * steps,
-                    first=Sense.VALLEY,
-                )
-            ],
-            folds=[
-                FoldDraft(
-                    name="gutter",
-                    sense=Sense.VALLEY,
-                    points=[("0", "gutter_y"), ("strip", "gutter_y")],
-                )
-            ],
-            # The slit stops short of both edges, so the strip's pages and the
-            # ends of the wide part are one panel each.
-            panels=[
-                PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
-                PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
-                *(panel for step in range(steps) for panel in _step_panels(top, step)),
-            ],
+    base = PieceDraft(
+        name="base",
+        stock="card",
+        # Along the folds, where a crease is cleanest.
+        grain="0",
+        outline=RectangleDraft(width="width", height="length"),
+        slits=[SlitDraft(points=[("strip", bottom), ("strip", top)])],
+        bands=[
+            BandDraft(
+                name="steps",
+                start=("strip", top),
+                end=("width", top),
+                walk=["tread", "riser"] * steps,
+                first=Sense.VALLEY,
+            )
+        ],
+        folds=[
+            FoldDraft(
+                name="gutter",
+                sense=Sense.VALLEY,
+                points=[("0", "gutter_y"), ("strip", "gutter_y")],
+            )
+        ],
+        # The slit stops short of both edges, so the strip's pages and the
+        # ends of the wide part are one panel each.
+        panels=[
+            PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
+            PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
+            *(panel for step in range(steps) for panel in _step_panels(top, step)),
+        ],
+    )
+    return PatternParts(
+        pieces=(base,),
+        poses=(
+            PoseDraft(
+                name="standing", hold={"base/gutter": "90 deg"}, on=["base/floor"], view="240 deg"
+            ),
         ),
+        mats=(MatDraft(name="all panels", on="base", stock="print", up="90 deg"),),
+        closed=("width", "max(gutter_y, length - gutter_y)"),
     )
 
 
@@ -137,9 +154,12 @@ def _step_panels(top: str, above: int) -> tuple[PanelDraft, PanelDraft]:
 
 pattern = Parametric(
     name="side-steps",
-    about="a card that opens into steps beside a plain strip, with one slit; it spills over its"
+    about="A card that opens into steps beside a plain strip, with one slit.  It spills over its"
     " edge unless all treads and one riser, and all risers and one tread, stay 2 mm inside the"
-    " longer page",
+    " longer page.",
+    closure="On the wide part the treads together are as long as the strip from the gutter to the"
+    " slit's lower end, the risers together as long as from the gutter to its upper end.",
+    materials={"card": "card-200", "print": "text-120"},
     parameters=PARAMETERS,
     draw=draw,
 )

@@ -8,12 +8,11 @@ import textwrap
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from ..design.model import FORMAT
+from ..design.editions import edition_of
+from ..design.model import FORMAT, Design
 from ..design.pattern import Parameter, Pattern
+from ..design.resolve import with_parts
 from ..measures import Kind, Unit
-
-# The material that a first card is made of; any other may be named instead.
-FIRST_MATERIAL = "card-200"
 
 _NO_VALUES: Mapping[str, str] = MappingProxyType({})
 _PLAIN = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
@@ -44,11 +43,15 @@ def starter(
     measures = "\n".join(
         f"{key[:-1]:{head - 1}}= {value:{body}}  # {meaning}" for key, value, meaning in rows
     )
-    about = textwrap.fill(
-        f"{pattern.about[:1].upper()}{pattern.about[1:]}.",
-        width=88, initial_indent="# ", subsequent_indent="# ",
-    )  # fmt: skip
+    about = "\n".join(
+        textwrap.fill(text, width=88, initial_indent="# ", subsequent_indent="# ")
+        for text in (pattern.about, pattern.closure)
+    )
     hand = "\nmirrored = true" if mirrored else ""
+    stocks = "\n\n".join(
+        f'[stock.{stock}]\nmaterial = "{pattern.materials[stock]}"'
+        for stock in _stocks(pattern, units, values)
+    )
     bare = "inches" if units is Unit.IN else "millimetres"
     return f"""\
 {about}
@@ -63,14 +66,20 @@ pattern = {_text(pattern.name)}
 [measures]
 {measures}
 
-[stock.card]
-material = "{FIRST_MATERIAL}"
+{stocks}
 """
 
 
+def _stocks(pattern: Pattern, units: Unit, values: Mapping[str, str]) -> tuple[str, ...]:
+    """The stocks that the pieces are cut from, in the order of the pattern's materials."""
+    design = Design(name=pattern.name, units=units, pattern=pattern.name)
+    edition = edition_of(design, pattern, None, values)
+    used = {piece.stock for piece in with_parts(design, pattern, edition).pieces}
+    return tuple(stock for stock in pattern.materials if stock in used)
+
+
 def _value(parameter: Parameter, units: Unit, values: Mapping[str, str]) -> str:
-    default = parameter.default_in if units is Unit.IN else parameter.default_mm
-    default = values.get(parameter.name, default)
+    default = values.get(parameter.name, parameter.default(units))
     written = default if _PLAIN.fullmatch(default) else _text(default)
     return f"{{ number = {written} }}" if parameter.kind is Kind.NUMBER else written
 

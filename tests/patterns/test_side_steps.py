@@ -1,180 +1,25 @@
-"""The shipped patterns: documented, native in both editions, closing for whatever a person sets.
+"""The pattern side-steps: a plain strip beside steps.
 
-Worked numbers of the side-step card: the five folds of the wide part lie at 35,
-65, 100, 130 and 165 mm from the top on a sheet of 148 x 210 mm, the gutter at
-105 mm, the slit 50 mm from the left edge (common practice, no source); the inch
-edition at 1 3/8, 2 1/2, 3 7/8, 5 and 6 3/8 in on 5 3/4 x 8 1/4 in.
+Worked numbers: the five folds of the wide part lie at 35, 65, 100, 130 and 165 mm from the
+top on a sheet of 148 x 210 mm, the gutter at 105 mm, the slit 50 mm from the left edge
+(common practice, no source); the inch edition at 1 3/8, 2 1/2, 3 7/8, 5 and 6 3/8 in on
+5 3/4 x 8 1/4 in.
 """
 
 from __future__ import annotations
 
-import tomllib
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foldwright import plugins
-from foldwright.design import Pattern, Resolved, load_pattern, parse_design, resolve, write_design
+from foldwright.design import load_pattern
 from foldwright.folding import Verdict
-from foldwright.measures import Kind, Ruler, Unit, exact_text, on_ruler, parse
-from foldwright.patterns import starter
+from foldwright.measures import Unit
 from foldwright.problems import DesignError
-from foldwright.proving import Proof, prove
 
-SHIPPED = ("half-fold", "side-steps")
-EDITIONS = [(name, units) for name in SHIPPED for units in Unit]
-
-edition = pytest.mark.parametrize(("name", "units"), EDITIONS)
-shipped = pytest.mark.parametrize("name", SHIPPED)
-
-
-def resolved(name: str, units: Unit = Unit.MM, **overrides: str) -> Resolved:
-    text = starter(load_pattern(name), "card", units)
-    return resolve(parse_design(text, "card.toml"), overrides=overrides)
-
-
-def proof(name: str, units: Unit = Unit.MM, **overrides: str) -> Proof:
-    return prove(resolved(name, units, **overrides), {})
-
-
-def rules_of(name: str, **overrides: str) -> set[tuple[str, str]]:
-    with pytest.raises(DesignError) as caught:
-        resolved(name, Unit.MM, **overrides)
-    return {(problem.rule, problem.message.split('"')[1]) for problem in caught.value.problems}
-
-
-def test_both_are_registered() -> None:
-    assert set(SHIPPED) <= set(plugins.names(plugins.Group.PATTERNS))
-
-
-@shipped
-class TestParameters:
-    def test_each_is_documented_and_limited(self, name: str) -> None:
-        pattern = load_pattern(name)
-        assert isinstance(pattern, Pattern)
-        assert pattern.name == name
-        assert pattern.about
-        assert pattern.parameters
-        for parameter in pattern.parameters:
-            assert len(parameter.meaning.split()) > 2
-            assert parameter.least is not None, parameter.name
-            assert parameter.most is not None, parameter.name
-
-    def test_limits_hold_for_both_editions(self, name: str) -> None:
-        # A bare length in a limit would be a millimetre in one and an inch in the other.
-        pattern = load_pattern(name)
-        metric, inch = resolved(name, Unit.MM), resolved(name, Unit.IN)
-        for parameter in pattern.parameters:
-            for limit in (parameter.least, parameter.most):
-                assert limit is not None
-                if parameter.kind is Kind.NUMBER or parse(limit).names:
-                    continue
-                assert limit.endswith(" mm")
-        assert metric.units == "mm"
-        assert inch.units == "in"
-
-    def test_pieces_name_nothing_but_parameters(self, name: str) -> None:
-        pattern = load_pattern(name)
-        known = {parameter.name for parameter in pattern.parameters}
-        counts = {p.name: 3 for p in pattern.parameters if p.kind is Kind.NUMBER}
-        used: set[str] = set()
-
-        def collect(value: object) -> None:
-            if isinstance(value, tuple):
-                for item in value:
-                    collect(item)
-            elif hasattr(value, "names"):
-                used.update(value.names)
-            elif hasattr(value, "__dataclass_fields__"):
-                for field in value.__dataclass_fields__:
-                    collect(getattr(value, field))
-
-        collect(pattern.pieces(counts))
-        assert used == known
-        assert pattern.pieces(counts) == pattern.pieces(counts)
-
-
-@edition
-class TestEditions:
-    def test_every_default_is_a_line_of_the_ruler(self, name: str, units: Unit) -> None:
-        # Native, not converted: whole millimetres, or sixteenths of an inch.
-        pattern = load_pattern(name)
-        found = resolved(name, units).measures
-        rulers = (Ruler.MM,) if units is Unit.MM else (Ruler.EIGHTH_IN, Ruler.SIXTEENTH_IN)
-        for parameter in pattern.parameters:
-            if parameter.kind is Kind.LENGTH:
-                value = found[parameter.name]
-                assert on_ruler(value, among=rulers), f"{parameter.name} {exact_text(value, units)}"
-
-    def test_the_starter_closes_exactly(self, name: str, units: Unit) -> None:
-        found = proof(name, units)
-        assert found.verdict is Verdict.CLOSES
-        assert found.gap_mm == 0
-        assert found.proven
-        assert not found.mends
-        loops = [one for piece in found.pieces for one in piece.closings]
-        assert all(one.exact for one in loops)
-        assert len(loops) == (1 if name == "side-steps" else 0)
-
-    def test_the_starter_has_every_parameter_with_its_meaning(self, name: str, units: Unit) -> None:
-        pattern = load_pattern(name)
-        text = starter(pattern, "card", units)
-        table = tomllib.loads(text)
-        assert list(table["measures"]) == [p.name for p in pattern.parameters]
-        assert (table["format"], table["units"], table["pattern"]) == (1, str(units), name)
-        for parameter in pattern.parameters:
-            (row,) = [row for row in text.splitlines() if row.startswith(f"{parameter.name} ")]
-            assert row.endswith(f"# {parameter.meaning}")
-
-    def test_the_starter_says_what_the_pattern_says(self, name: str, units: Unit) -> None:
-        # Without its measures the design comes to the same: the file holds the defaults.
-        text = starter(load_pattern(name), "card", units)
-        bare = text[: text.index("[measures]")] + text[text.index("[stock.card]") :]
-        with_measures = resolve(parse_design(text, "card.toml"))
-        without = resolve(parse_design(bare, "card.toml"))
-        assert dict(without.measures) == dict(with_measures.measures)
-        assert [p.outline for p in without.pieces] == [p.outline for p in with_measures.pieces]
-
-    def test_the_starter_survives_reading_and_writing(self, name: str, units: Unit) -> None:
-        design = parse_design(starter(load_pattern(name), "card", units), "card.toml")
-        assert parse_design(write_design(design), "card.toml") == design
-
-    def test_the_lines_fit_an_editor(self, name: str, units: Unit) -> None:
-        text = starter(load_pattern(name), "card", units)
-        assert max(len(row) for row in text.splitlines()) <= 100
-        assert text.endswith("\n")
-
-
-@given(st.text(max_size=30).filter(lambda text: text.isascii() or text.isprintable()))
-def test_any_name_is_a_toml_string(name: str) -> None:
-    assert tomllib.loads(starter(load_pattern("half-fold"), name, Unit.MM))["name"] == name
-
-
-class TestHalfFold:
-    def test_the_fold_and_the_closed_size(self) -> None:
-        found = proof("half-fold")
-        (piece,) = found.resolved.pieces
-        (fold,) = piece.folds
-        assert [v.at.floats() for v in fold.path.vertices] == [(0, 105), (148, 105)]
-        assert found.closed is not None
-        assert (found.closed.width_mm, found.closed.height_mm) == (148, 105)
-
-    def test_a_short_page(self) -> None:
-        # The closed card is as high as the longer page.
-        found = proof("half-fold", fold_y="70")
-        assert found.closed is not None
-        assert found.closed.height_mm == 140
-
-    def test_the_pages_are_named(self) -> None:
-        (piece,) = proof("half-fold").pieces
-        assert {panel.name for panel in piece.division.panels} == {"lower page", "upper page"}
-
-    def test_limits(self) -> None:
-        assert rules_of("half-fold", fold_y="9") == {("below-least", "fold_y")}
-        assert rules_of("half-fold", fold_y="201") == {("above-most", "fold_y")}
-        assert rules_of("half-fold", width="29") == {("below-least", "width")}
+from .shipped import closed_mm, proof, resolved, rules_of
 
 
 class TestSideSteps:
@@ -221,11 +66,8 @@ class TestSideSteps:
         }
 
     def test_the_closed_size(self) -> None:
-        metric, inch = proof("side-steps"), proof("side-steps", Unit.IN)
-        assert metric.closed is not None
-        assert inch.closed is not None
-        assert (metric.closed.width_mm, metric.closed.height_mm) == (148, 105)
-        assert (inch.closed.width_mm, inch.closed.height_mm) == (146.05, 104.775)
+        assert closed_mm(proof("side-steps")) == (148, 105)
+        assert closed_mm(proof("side-steps", Unit.IN)) == (146.05, 104.775)
 
     @pytest.mark.parametrize("steps", range(1, 9))
     def test_any_number_of_steps_closes(self, steps: int) -> None:
