@@ -81,6 +81,28 @@ def test_a_pose_alone_is_bad_usage(foldwright: Run, harbour: Path) -> None:
     assert (ran.status, ran.out, ran.rules) == (2, "", ["pose-without-picture"])
 
 
+def test_a_pose_of_the_pattern_is_drawn_and_one_it_lacks_is_told(
+    foldwright: Run, tmp_path: Path
+) -> None:
+    card, file = tmp_path / "card.toml", tmp_path / "card.svg"
+    foldwright("new", "side-steps", "--to", card)
+    ran = foldwright("prove", card, "--picture", file, "--pose", "standing")
+    assert (ran.status, b"Pose standing" in file.read_bytes()) == (0, True)
+    ran = foldwright("prove", card, "--picture", file, "--pose", "standin")
+    assert (ran.status, ran.rules) == (2, ["unknown-pose"])
+    assert 'did you mean "standing"?' in ran.err
+
+
+def test_measures_out_of_their_limits_are_told_before_a_pose(
+    foldwright: Run, tmp_path: Path
+) -> None:
+    card = tmp_path / "card.toml"
+    foldwright("new", "side-steps", "--to", card)
+    options = ("--set", "steps=99", "--picture", tmp_path / "card.svg", "--pose", "standin")
+    ran = foldwright("prove", card, *options)
+    assert (ran.status, ran.rules) == (2, ["above-most"])
+
+
 @pytest.mark.parametrize(
     ("pose", "hint"),
     [

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from ..design import Design, nearest
 from ..design.checks import BUILT_IN_POSES
+from ..design.resolve import measures_in_use
 from ..dressing.envelopes import EnvelopeAnswer
 from ..measures import Unit
 from ..pictures import Picture, carries_our_mark, flat_picture, svg_of
-from ..problems import DesignError, Place, problem
+from ..problems import DesignError, FoldwrightError, Place, problem
 from ..proving import Proof
 from ..sources.saving import check_target, replace_file
 
@@ -20,9 +22,6 @@ if TYPE_CHECKING:
 
 # As much of a file as is read to find our mark.
 _HEAD_BYTES = 1024
-
-# The pose that has a picture of its own where the card lies flat in it.
-_CLOSED = "closed"
 
 
 def write_picture(
@@ -75,9 +74,17 @@ def _placement_of(mats: Mats | None, proof: Proof) -> Picture:
     return placement_picture(proof, mats)
 
 
-def check_pose(pose: str, design: Design) -> None:
-    """Raise DesignError for a pose that neither the design nor every card has."""
-    names = [*BUILT_IN_POSES, *(one.name for one in design.poses)]
+def check_pose(
+    pose: str, design: Design, overrides: Mapping[str, str], variant: str | None
+) -> None:
+    """Raise DesignError for a pose that neither the design, its pattern nor every card has."""
+    try:
+        # A pattern may have other poses for other counts.
+        poses = measures_in_use(design, overrides=overrides, variant=variant).design.poses
+    except FoldwrightError:
+        # What is wrong with the measures is told with the proof.
+        return
+    names = [*BUILT_IN_POSES, *(one.name for one in poses)]
     if pose not in names:
         place = Place(file=f"--pose {pose}")
         hint = nearest(pose, names, "pose")
@@ -86,19 +93,14 @@ def check_pose(pose: str, design: Design) -> None:
 
 def _picture_in(pose: str, proof: Proof) -> Picture:
     # numpy and shapely are only needed for these pictures.
-    from ..pictures.closed_page import closed_picture
-    from ..pictures.closed_scene import closed_scene
-    from ..pictures.pose_scene import scene_of
-    from ..pictures.space_page import space_picture
+    from ..pictures.in_pose import picture_in
 
-    found = next((one for one in proof.poses if one.name == pose and one.placed), None)
-    if found is None:
+    picture = picture_in(pose, proof)
+    if picture is None:
         # Why it was not worked out is among the findings.
         not_drawn = problem("pose-not-drawn", place=Place(file=f"--pose {pose}"), pose=pose)
         raise DesignError((*proof.findings, not_drawn))
-    if pose == _CLOSED and proof.closed_stack is not None:
-        return closed_picture(closed_scene(proof, proof.closed_stack))
-    return space_picture(scene_of(proof, found))
+    return picture
 
 
 def _is_ours(file: Path) -> bool:

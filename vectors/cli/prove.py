@@ -272,7 +272,7 @@ def _check_picture(design: Design, options: Namespace) -> None:
     if options.pose is not None:
         from .drawing import check_pose
 
-        check_pose(options.pose, design)
+        check_pose(options.pose, design, dict(options.overrides), options.variant)
 
 
 def _drawn(card: Dressed, options: Namespace) -> dict[str, str | None]:
