@@ -136,13 +136,12 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     return PatternParts(
         pieces=(pocket,),
         joints=(_glued("left", left), _glued("right", right)),
+        # As it is used: nothing in it moves any more.
         poses=(
             PoseDraft(
                 name="glued",
                 hold={
-                    "pocket/bottom": "180 deg",
-                    "pocket/left side": "180 deg",
-                    "pocket/right side": "180 deg",
+                    f"pocket/{fold}": "180 deg" for fold in ("bottom", "left side", "right side")
                 },
                 on=["pocket/back"],
             ),
