@@ -11,7 +11,7 @@ from ..folding import Step
 from ..folding.freedom import Freedom
 from ..folding.gaps import PoseGap
 from ..folding.holds import panel_of
-from ..folding.loops import way_between
+from ..folding.loops import Loop, way_between
 from ..folding.poses import Outcome, TouchGap, meets
 from ..folding.skeleton import HingeKey
 from ..folding.table import off_the_table
@@ -64,13 +64,16 @@ def _strained(
         return
     piece = gap.loop.steps[gap.step].after[0]
     if pose.asked is None:
+        ring = _glued_to_itself(gap.loop)
         yield problem(
             "does-not-open",
+            severity=Severity.NOTE if ring else Severity.WARN,
             place=assembly.divisions[piece].piece.place,
             piece=piece,
             at=gap.at.floats(),
             measure_mm=gap.mm,
-            **_gap_fields(gap, units),  # type: ignore[arg-type]
+            hint=_STAYS_GLUED if ring else _OPEN_LESS,
+            **_gap_fields(gap, units),
         )
         return
     yield problem(
@@ -84,6 +87,16 @@ def _strained(
         hint=_other_holds(pose, assembly),
         **_gap_fields(gap, units),
     )
+
+
+_STAYS_GLUED = "leave it as it is if it is a tube or a pocket, which stays glued"
+_OPEN_LESS = "open it less far, or change the lengths of what is glued in"
+
+
+def _glued_to_itself(loop: Loop) -> bool:
+    """Whether every joint of a loop glues two panels of one piece, as those of a tube do."""
+    joints = [step.joint for step in loop.steps if step.joint is not None]
+    return bool(joints) and all(joint.glued[0] == joint.to[0] for joint in joints)
 
 
 def _untouched(
@@ -198,8 +211,7 @@ def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
     for clash in pose.clashes:
         yield _clash("clash", clash, pose, assembly)
     # Where more than one motion leads there, another may get round it.
-    forced = pose.freedom is not None and pose.freedom.count == _forced(pose)
-    severity = Severity.WARN if forced else Severity.NOTE
+    severity = Severity.WARN if _forced(pose) else Severity.NOTE
     turned = [point.turned for point in pose.folded.way]
     for passed in pose.clashes_on_way:
         clash = passed.clash
@@ -239,9 +251,13 @@ def _beyond_shut(
     return None
 
 
-def _forced(pose: PoseProof) -> int:
-    """The freedom of a design with one way to a pose: closing is a motion, a named pose is none."""
-    return 0 if pose.asked is not None else 1
+def _forced(pose: PoseProof) -> bool:
+    """Whether but one way leads to a pose, so that no other order of turning gets round a clash.
+
+    What a pose holds is let go of on the way to it: a fold that must be held can be turned later.
+    """
+    free = pose.freedom if pose.asked is None else pose.released
+    return free is not None and free.count is not None and free.count <= 1
 
 
 def _clash(
