@@ -5,6 +5,7 @@ Lengths are mm, angles degrees.  Every tolerance of the project is in `exact`.
 
 from .exact import LARGEST_MM, Number
 from .expression import Expression, Scope, expression_of, name_problem, no_caliper, parse
+from .filling_in import filled_in
 from .quantity import (
     Kind,
     Quantity,
@@ -51,6 +52,7 @@ __all__ = [
     "bare",
     "exact_text",
     "expression_of",
+    "filled_in",
     "length",
     "name_problem",
     "no_caliper",
