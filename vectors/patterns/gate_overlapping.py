@@ -1,0 +1,138 @@
+"""This module is the pattern gate-overlapping: two flaps fold in from the sides and overlap.
+
+The sheet lies with its inside to the viewer: the upper flap at the left, the middle
+panel, the under flap at the right, and a valley on either side of the middle panel.
+The under flap is folded in first and the upper one over it.  Together they are as
+wide as the middle panel and their overlap: upper + under = width + overlap, which
+fixes the under flap.
+
+The closed card is as wide and as high as its middle panel.  Each flap ends short of
+the other's fold by at least the tuck.  That is what limits them: the upper flap to
+width - tuck, for past the right fold it would spill over the edge; the overlap to
+upper - tuck, for then the under flap is width - tuck wide and would otherwise run into
+the fold that closes over it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ..design.model import (
+    FoldDraft,
+    MatDraft,
+    PanelDraft,
+    PieceDraft,
+    PoseDraft,
+    RectangleDraft,
+    Scale,
+)
+from ..design.pattern import Parameter, PatternParts
+from ..design.pieces import Face, Sense
+from .parametric import Parametric
+
+PARAMETERS = (
+    Parameter(
+        name="width",
+        meaning="width of the closed card, across the folds",
+        default_mm="105",
+        default_in="4 1/4",
+        least="50 mm",
+        most="300 mm",
+    ),
+    Parameter(
+        name="height",
+        meaning="height of the card, along the folds",
+        default_mm="148",
+        default_in="5 1/2",
+        least="40 mm",
+        most="600 mm",
+    ),
+    Parameter(
+        name="tuck",
+        meaning="how far each flap ends short of the other one's fold, at least",
+        default_mm="1.5",
+        default_in="1/16",
+        least="0.5 mm",
+        most="6 mm",
+        scale=Scale.FIXED,
+    ),
+    Parameter(
+        name="upper",
+        meaning="width of the flap that closes last",
+        default_mm="70",
+        default_in="2 3/4",
+        least="20 mm",
+        most="width - tuck",
+    ),
+    # Less is no hold for a button or a seal (common practice, no source).
+    Parameter(
+        name="overlap",
+        meaning="how far the upper flap lies over the under one",
+        default_mm="20",
+        default_in="3/4",
+        least="10 mm",
+        most="upper - tuck",
+    ),
+)
+
+
+def draw(counts: Mapping[str, int]) -> PatternParts:
+    """The one piece, its inside to the viewer."""
+    right_fold, sheet = "upper + width", "2 * width + overlap"
+    card = PieceDraft(
+        name="card",
+        stock="card",
+        # Along the folds, where a crease is cleanest.
+        grain="90",
+        outline=RectangleDraft(width=sheet, height="height"),
+        folds=[
+            FoldDraft(
+                name="upper fold", sense=Sense.VALLEY, points=[("upper", "0"), ("upper", "height")]
+            ),
+            FoldDraft(
+                name="under fold",
+                sense=Sense.VALLEY,
+                points=[(right_fold, "0"), (right_fold, "height")],
+            ),
+        ],
+        panels=[
+            PanelDraft(name="upper flap", at=("upper / 2", "height / 2")),
+            PanelDraft(name="middle", at=("upper + width / 2", "height / 2")),
+            PanelDraft(name="under flap", at=(f"({right_fold} + {sheet}) / 2", "height / 2")),
+        ],
+    )
+    return PatternParts(
+        pieces=(card,),
+        poses=(
+            # Upright on its lower edges, the flaps as its feet.
+            PoseDraft(
+                name="standing",
+                hold={"card/upper fold": "90 deg", "card/under fold": "90 deg"},
+                on=["card/middle", "card/upper flap", "card/under flap"],
+            ),
+        ),
+        mats=(
+            MatDraft(name="inside", on="card", panels=["middle"], stock="print", up="90 deg"),
+            MatDraft(
+                name="outside",
+                on="card",
+                panels=["upper flap", "under flap"],
+                face=Face.BACK,
+                stock="print",
+                up="90 deg",
+            ),
+        ),
+        closed=("width", "height"),
+    )
+
+
+pattern = Parametric(
+    name="gate-overlapping",
+    about="A card whose two flaps fold in from the sides, the left one over the right one.  Fold"
+    " the under flap first: where the upper one lies over it there is room for a seal or a button.",
+    closure="The two flaps are together as wide as the middle panel and their overlap, and each"
+    " ends short of the other's fold.",
+    materials={"card": "card-200", "print": "text-120"},
+    parameters=PARAMETERS,
+    draw=draw,
+)
