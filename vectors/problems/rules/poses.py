@@ -105,8 +105,9 @@ RULES: tuple[Rule, ...] = (
         severity=WARN,
         text="the card cannot be opened flat without bending paper: {fold} at {loop} of "
         '"{of}" stays {gap} apart{turn}',
-        mend="open it less far, or change the lengths of what is glued in",
-        about="What is glued in holds the pages of the first piece back.",
+        mend="{hint}",
+        about="What is glued in holds the pages of the first piece back.  A note where a piece is "
+        "glued to itself: a tube or a pocket is meant never to open flat again.",
     ),
     Rule(
         code="pose-not-found",
