@@ -32,6 +32,17 @@ def configure(parser: ArgumentParser) -> None:
         metavar="WHAT",
         help="patterns, materials or writers; all three if left out",
     )
+    parser.add_argument(
+        "--html",
+        metavar="FOLDER",
+        help="with patterns: write a page of them into this folder, index.html, with pictures of "
+        "each one flat, closed and standing, in place of the list",
+    )
+    parser.add_argument(
+        "--replace",
+        action="store_true",
+        help="with --html: replace files that Foldwright did not write as well",
+    )
     add_set(parser, "taken by every command; there is no measure here that it could change")
     add_json(parser)
 
@@ -42,6 +53,7 @@ def run(options: Namespace) -> int:
     from ..problems import problem
     from .tell import tell_problems, write_json
 
+    _check_usage(options)
     groups = dict(zip(KINDS, (Group.PATTERNS, Group.MATERIALS, Group.WRITERS), strict=True))
     kinds = KINDS if options.what is None else (options.what,)
     answer: dict[str, list[dict[str, object]]] = {}
@@ -49,6 +61,10 @@ def run(options: Namespace) -> int:
     troubles: list[Problem] = [
         problem("no-measures-here", name=name) for name, _ in options.overrides
     ]
+    if options.html is not None:
+        from .gallery import write_gallery
+
+        return write_gallery(options, troubles)
     for kind in kinds:
         read, as_json, as_text = _KINDS[kind]
         rows = []
@@ -76,13 +92,23 @@ def run(options: Namespace) -> int:
     return 0
 
 
+def _check_usage(options: Namespace) -> None:
+    """Raise DesignError where a page is asked for of anything but patterns, or half asked for."""
+    from ..problems import DesignError, problem
+
+    if options.html is not None and options.what != KINDS[0]:
+        raise DesignError(problem("page-of-patterns"))
+    if options.replace and options.html is None:
+        raise DesignError(problem("replace-without-page"))
+
+
 # Each kind of plug-in: how it is read, told in JSON, told as text.
 
 
 def _pattern(plug_in: PlugIn) -> Reading:
     from ..design.pattern import Pattern
 
-    return _checked(plug_in, Pattern)
+    return checked(plug_in, Pattern)
 
 
 def _material(plug_in: PlugIn) -> Reading:
@@ -101,10 +127,11 @@ def _material(plug_in: PlugIn) -> Reading:
 def _writer(plug_in: PlugIn) -> Reading:
     from ..writers.protocol import Writer
 
-    return _checked(plug_in, Writer)
+    return checked(plug_in, Writer)
 
 
-def _checked(plug_in: PlugIn, kind: type) -> Reading:
+def checked(plug_in: PlugIn, kind: type) -> Reading:
+    """What a plug-in holds, or what is wrong with it: it does not load, or is no such thing."""
     from ..problems import problem
 
     if plug_in.problem is not None:

@@ -145,6 +145,24 @@ def write_files(
     ]
     if companion is not None:
         due.append(_due(companion(told), folder))
+    _write_into(folder, due, replace, inputs)
+    return told
+
+
+def write_companions(
+    companions: Sequence[Companion], folder: Path, *, replace: bool = False
+) -> tuple[Path, ...]:
+    """Write files that are no drawings, all or none; their paths, in the order given.
+
+    The folder is made if it is missing, and a target that exists is replaced when it carries
+    our mark, or with `replace`.  Raises FileError and ReadBackError as `write_files` does.
+    """
+    due = [_due(one, folder) for one in companions]
+    _write_into(folder, due, replace, ())
+    return tuple(one.target for one in due)
+
+
+def _write_into(folder: Path, due: Sequence[_Due], replace: bool, inputs: Sequence[Path]) -> None:
     _check_folder(folder)
     _check_targets(due, replace, inputs)
     made = _make_folder(folder)
@@ -153,7 +171,6 @@ def write_files(
     except BaseException:
         _remove_folders(made)
         raise
-    return told
 
 
 def _due(one: Companion, folder: Path) -> _Due:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .rule import NOTE, STOP, Rule
+from .rule import NOTE, STOP, WARN, Rule
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -130,6 +130,27 @@ RULES: tuple[Rule, ...] = (
         text="there is no mat to place",
         mend="see what the proof finds, or add a table [[mat]]",
         about="A map of nothing would look as if nothing were to be glued on.",
+    ),
+    Rule(
+        code="page-of-patterns",
+        severity=STOP,
+        text="--html writes a page of the patterns, and of nothing else",
+        mend="write it as foldwright list patterns --html FOLDER",
+        about="An option that changes nothing was meant to do something.",
+    ),
+    Rule(
+        code="replace-without-page",
+        severity=STOP,
+        text="--replace says what becomes of files that are there, and none is to be written",
+        mend="add --html FOLDER, or leave it out",
+        about="An option that changes nothing was meant to do something.",
+    ),
+    Rule(
+        code="pattern-not-shown",
+        severity=WARN,
+        text='the pattern "{name}" is left out of the page: {reason}',
+        mend="update or uninstall {distribution}",
+        about="A pattern that cannot be worked out must not take the page of the others with it.",
     ),
     Rule(
         code="unknown-stock",
