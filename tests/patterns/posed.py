@@ -1,0 +1,32 @@
+"""Where the panels of a proved card are in a pose, for the tests beside this file."""
+
+from __future__ import annotations
+
+from foldwright.folding.motion import Place3
+from foldwright.proving import Proof
+from foldwright.proving.model import PoseProof
+
+
+def pose_of(found: Proof, pose: str) -> PoseProof:
+    """What was found of the pose of that name."""
+    return next(one for one in found.poses if one.name == pose)
+
+
+def corners(found: Proof, pose: str, panel: str) -> tuple[Place3, ...]:
+    """The corners of the box round a panel, in space, in the pose of that name."""
+    placed = pose_of(found, pose).folded.placed
+    for piece in found.pieces:
+        for index, one in enumerate(piece.division.panels):
+            if one.name == panel:
+                motion = placed[piece.division.piece.name, index]
+                left, bottom, right, top = one.box
+                return tuple(
+                    motion.apply3((x, y, 0.0)) for x in (left, right) for y in (bottom, top)
+                )
+    raise LookupError(panel)
+
+
+def extent(found: Proof, pose: str, panel: str, axis: int) -> tuple[float, float]:
+    """From where to where a panel lies along an axis, 0 to 2, rounded to a nanometre."""
+    along = [round(place[axis], 6) for place in corners(found, pose, panel)]
+    return min(along), max(along)
