@@ -51,9 +51,9 @@ class TestWhereEverythingLies:
         assert {(at.x, at.y) for cut in piece.slits for at in (cut.path.start, cut.path.end)} == {
             (35, 45), (35, 175), (113, 45), (113, 175),
         }  # fmt: skip
-        for side, ends in (("left", (0, 35)), ("right", (113, 148))):
+        for side, ends in (("left", [0, 35]), ("right", [113, 148])):
             path = folds[f"{side} gutter"].path
-            assert (path.start.x, path.end.x) == ends
+            assert [path.start.x, path.end.x] == ends
             assert path.start.y == path.end.y == 105
 
     def test_the_inch_edition(self) -> None:
