@@ -88,8 +88,8 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         # The pleat's fold at the narrow sector has the other sense, by the big-little-big
         # lemma; the one at the other end has the side's own, by Maekawa's theorem.
         folds.extend(
-            FoldDraft(name=f"pleat {k + 1} {turn}", sense=turn, points=[at, _rim(at, k)])
-            for at, turn in ((start, _OTHER[sense]), (end, sense))
+            FoldDraft(name=f"pleat {k + 1} {which}", sense=turn, points=[at, _rim(at, k)])
+            for which, turn, at in (("first", _OTHER[sense], start), ("second", sense, end))
         )
     # Places well inside the margins and the pleats.
     west, east = f"({left}) / 2", f"({right} + width) / 2"
@@ -116,7 +116,9 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         pieces=(twist,),
         poses=(
             PoseDraft(
-                name="half folded", hold={"twist/side 2": "90 deg"}, on=["twist/upper right"]
+                name="half folded",
+                hold={"twist/side 1": "90 deg"},
+                on=["twist/lower right", "twist/upper right", "twist/square"],
             ),
         ),
         closed=("width - 2 * pleat", "height - 2 * pleat"),
