@@ -56,7 +56,7 @@ PARAMETERS = (
     ),
     Parameter(
         name="left",
-        meaning="width of the left flap; more or less than half meets off the middle",
+        meaning="width of the left flap; the right one takes the rest",
         default_mm="(width - clearance) / 2",
         default_in="(width - clearance) / 2",
         least="10 mm",
