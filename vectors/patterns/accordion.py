@@ -116,11 +116,12 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     return PatternParts(
         pieces=(card,),
         poses=(
-            # Upright on its lower edges.
+            # Upright on its lower edges, seen across the zigzag.
             PoseDraft(
                 name="standing",
                 hold={f"card/folds {fold}": "90 deg" for fold in range(1, folds + 1)},
                 on=[f"card/{name}" for name in names],
+                view="225 deg",
             ),
         ),
         mats=(MatDraft(name="front", on="card", stock="print", up="90 deg"),),

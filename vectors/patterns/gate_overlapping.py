@@ -1,14 +1,14 @@
 """This module is the pattern gate-overlapping: two flaps fold in from the sides and overlap.
 
-The sheet lies with its inside to the viewer: the upper flap at the left, the middle
-panel, the under flap at the right, and a valley on either side of the middle panel.
+The sheet lies with its inside to the viewer: the under flap at the left, the middle
+panel, the upper flap at the right, and a valley on either side of the middle panel.
 The under flap is folded in first and the upper one over it.  Together they are as
 wide as the middle panel and their overlap: upper + under = width + overlap, which
 fixes the under flap.
 
 The closed card is as wide and as high as its middle panel.  Each flap ends short of
 the other's fold by at least the tuck.  That is what limits them: the upper flap to
-width - tuck, for past the right fold it would spill over the edge; the overlap to
+width - tuck, for past the left fold it would spill over the edge; the overlap to
 upper - tuck, for then the under flap is width - tuck wide and would otherwise run into
 the fold that closes over it.
 """
@@ -78,7 +78,8 @@ PARAMETERS = (
 
 def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer."""
-    right_fold, sheet = "upper + width", "2 * width + overlap"
+    under, sheet = "width + overlap - upper", "2 * width + overlap"
+    upper_fold = f"{under} + width"
     card = PieceDraft(
         name="card",
         stock="card",
@@ -87,18 +88,18 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         outline=RectangleDraft(width=sheet, height="height"),
         folds=[
             FoldDraft(
-                name="upper fold", sense=Sense.VALLEY, points=[("upper", "0"), ("upper", "height")]
+                name="under fold", sense=Sense.VALLEY, points=[(under, "0"), (under, "height")]
             ),
             FoldDraft(
-                name="under fold",
+                name="upper fold",
                 sense=Sense.VALLEY,
-                points=[(right_fold, "0"), (right_fold, "height")],
+                points=[(upper_fold, "0"), (upper_fold, "height")],
             ),
         ],
         panels=[
-            PanelDraft(name="upper flap", at=("upper / 2", "height / 2")),
-            PanelDraft(name="middle", at=("upper + width / 2", "height / 2")),
-            PanelDraft(name="under flap", at=(f"({right_fold} + {sheet}) / 2", "height / 2")),
+            PanelDraft(name="under flap", at=(f"({under}) / 2", "height / 2")),
+            PanelDraft(name="middle", at=(f"{under} + width / 2", "height / 2")),
+            PanelDraft(name="upper flap", at=(f"{upper_fold} + upper / 2", "height / 2")),
         ],
     )
     return PatternParts(
@@ -128,7 +129,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
 
 pattern = Parametric(
     name="gate-overlapping",
-    about="A card whose two flaps fold in from the sides, the left one over the right one.  Fold"
+    about="A card whose two flaps fold in from the sides, the right one over the left one.  Fold"
     " the under flap first: where the upper one lies over it there is room for a seal or a button.",
     closure="The two flaps are together as wide as the middle panel and their overlap, and each"
     " ends short of the other's fold.",

@@ -79,6 +79,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="half open",
                 hold={"letter/lower fold": "90 deg", "letter/upper fold": "90 deg"},
                 on=["letter/middle"],
+                view="240 deg",
             ),
         ),
         closed=("width", panel),

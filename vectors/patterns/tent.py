@@ -94,6 +94,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="standing",
                 hold={"tent/ridge": "180 deg - spread"},
                 on=["tent/front", "tent/back"],
+                view="240 deg",
             ),
         ),
         mats=(MatDraft(name="outside", on="tent", stock="print", up="90 deg"),),

@@ -91,11 +91,12 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     return PatternParts(
         pieces=(card,),
         poses=(
-            # Upright on its lower edges.
+            # Upright on its lower edges, seen across the zigzag.
             PoseDraft(
                 name="standing",
                 hold={"card/folds 1": "90 deg", "card/folds 2": "90 deg"},
                 on=["card/first", "card/middle", "card/last"],
+                view="225 deg",
             ),
         ),
         mats=(MatDraft(name="front", on="card", stock="print", up="90 deg"),),
