@@ -11,6 +11,8 @@ back lie on each other and meet on the sides.  An arc is scored, not folded: pus
 in along it both panels bulge, paper bends, and how high the box is follows from the
 paper; make one and measure it.
 
+The glue flap keeps the sagitta off the corners at the least, and so off every arc.
+
 Glued it lies flat, as wide as a panel and as long as the sides and twice the sagitta.
 """
 
@@ -71,11 +73,11 @@ PARAMETERS = (
     ),
     Parameter(
         name="taper",
-        meaning="how far the glue flap keeps off the corners at its fold, and twice that at its edge",
+        meaning="how far the glue flap keeps off the corners, so that it lies on no arc",
         default_mm="rise",
         default_in="rise",
         least="rise",
-        most="length / 4",
+        most="length / 3 - 2 mm",
     ),
 )
 
@@ -102,8 +104,8 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 ArcDraft(arc_to=(xs[1], high), through=(middle(xs[1]), f"{high} + rise")),
                 ArcDraft(arc_to=(xs[0], high), through=(middle(xs[0]), f"{high} + rise")),
                 (xs[0], f"{high} - taper"),
-                ("0", f"{high} - 2 * taper"),
-                ("0", f"{low} + 2 * taper"),
+                ("0", f"{high} - taper - rise / 2"),
+                ("0", f"{low} + taper + rise / 2"),
                 (xs[0], f"{low} + taper"),
             ]
         ),
