@@ -331,3 +331,44 @@ def test_arcs_are_scored_and_not_folded() -> None:
     found = scene_of(proof, next(one for one in proof.poses if one.name == "flat"))
     assert len(found.scores) == 1
     assert "scored, not folded" in words_of(space_picture(found))
+
+
+@pytest.mark.parametrize("upper", ["left", "right"])
+def test_plies_lie_in_a_pose_as_in_the_closed_card(upper: str) -> None:
+    """Two flaps that overlap by 40 mm: which is glued on the other is known closed and pressed."""
+    # x = 60 on the left flap comes to 100 when that is turned about 80, x = 260 on the right one
+    # to 100 when turned about 180: the lines meet, and run along each other.
+    ends = {
+        "left": 'panel = "card/left flap", face = "{}", line = [[60, 0], [60, 50]]',
+        "right": 'panel = "card/right flap", face = "{}", line = [[260, 0], [260, 50]]',
+    }
+    under = "right" if upper == "left" else "left"
+    text = (
+        HEAD.format(name="Gate", units="mm")
+        + sheet(
+            "card",
+            280,
+            50,
+            fold("left fold", "valley", (80, 0), (80, 50))
+            + fold("right fold", "valley", (180, 0), (180, 50)),
+        )
+        + '[[piece.panel]]\nname = "left flap"\nat = [20, 25]\n'
+        + '[[piece.panel]]\nname = "right flap"\nat = [270, 25]\n'
+        + f'[[joint]]\nname = "glue"\nglue = {{ {ends[upper].format("front")} }}\n'
+        + f"to = {{ {ends[under].format('back')} }}\n"
+        + '[[pose]]\nname = "pressed"\nhold = { "left fold" = 180, "right fold" = 180 }\n'
+    )
+    proof = prove_design(parse_design(text))
+    (pose,) = [one for one in proof.poses if one.name == "pressed"]
+    found = replace(scene_of(proof, pose), glued=())
+    keys = {panel.name: key for key, panel in found.panels.items()}
+    for view in (270.0, 90.0):
+        turned_over = replace(found, view_deg=view)
+        parts = draw(turned_over, (150.0, 120.0))
+        plies = {
+            facet.key: ply for facet, ply in zip(parts.view.facets, parts.view.plies, strict=True)
+        }
+        assert plies[keys[f"{upper} flap"]] > plies[keys[f"{under} flap"]]
+    without = draw(replace(found, laid=()), (150.0, 120.0)).view
+    assert found.laid
+    assert dict(zip((one.key for one in without.facets), without.plies, strict=True))

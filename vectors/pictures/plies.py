@@ -4,7 +4,8 @@ Of two panels that a fold turned shut joins, a valley lays front on front, so th
 one whose back is seen lies above; a mountain lays back on back, and the one
 whose front is seen does.  A glued panel lies on the face that it is glued to.
 Panels that lie flat beside each other, over a fold that is not turned, are one
-ply.  What follows from these goes by them; the rest by the order of the panels.
+ply.  What lies in a pose as it does in the closed card keeps the order that it has
+there.  What follows from these goes by them; the rest by the order of the panels.
 """
 
 from __future__ import annotations
@@ -14,14 +15,17 @@ from collections.abc import Iterable, Sequence
 
 from ..design.pieces import Face, Sense
 from .facets import Facet
-from .scene import Crease, Glued
+from .scene import Crease, Glued, Laid
 
 # So near to 0 or to 180 degrees a fold lies flat or is shut, for the order of plies.
 _NEAR_DEG = 0.01
 
 
 def plies_of(
-    facets: Sequence[Facet], creases: Iterable[Crease], glued: Iterable[Glued]
+    facets: Sequence[Facet],
+    creases: Iterable[Crease],
+    glued: Iterable[Glued],
+    laid: Iterable[Laid] = (),
 ) -> tuple[int, ...]:
     """A number for each facet: of two that lie in one plane, the higher one is nearer the eye."""
     number = {facet.key: i for i, facet in enumerate(facets)}
@@ -47,6 +51,10 @@ def plies_of(
         if joint.glued in number and joint.to in number:
             one, to = number[joint.glued], number[joint.to]
             above.append((one, to) if facets[to].face is joint.face else (to, one))
+    for pair in laid:
+        if pair.upper in number and pair.lower in number:
+            upper, lower = number[pair.upper], number[pair.lower]
+            above.append((upper, lower) if facets[lower].face is pair.face else (lower, upper))
     return _sorted([root(i) for i in range(len(facets))], above)
 
 

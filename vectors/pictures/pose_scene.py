@@ -17,7 +17,8 @@ from ..measures.exact import MEETS_MM, ROUNDING_DEG
 from ..panels import Assembly
 from ..proving import Proof
 from ..proving.model import PoseProof
-from .scene import Apart, Crease, Glued, Passing, Scene, listed
+from .laid import laid_in
+from .scene import Apart, Crease, Glued, Laid, Passing, Scene, listed
 from .space_page import length_text
 from .sums import degrees_text
 
@@ -44,6 +45,7 @@ def scene_of(proof: Proof, pose: PoseProof) -> Scene:
             Glued(label=one.joint.name, glued=one.glued, to=one.to, face=one.joint.to.face)
             for one in assembly.joints
         ),
+        laid=tuple(_laid(proof, pose)),
         scores=tuple(_scores(assembly)),
         given=given_names(assembly),
         passing=tuple(
@@ -73,6 +75,12 @@ def _creases(assembly: Assembly, folded: FoldedPose) -> Iterator[Crease]:
                 sense=hinge.sense,
                 turned=folded.turned.get((piece, hinge.index), 0.0),
             )
+
+
+def _laid(proof: Proof, pose: PoseProof) -> Iterator[Laid]:
+    closed = next((one for one in proof.poses if one.name == "closed"), None)
+    if proof.closed_stack is not None and closed is not None:
+        yield from laid_in(pose.placed, closed.placed, proof.closed_stack)
 
 
 def _scores(assembly: Assembly) -> Iterator[tuple[str, Path]]:

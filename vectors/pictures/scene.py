@@ -46,6 +46,15 @@ class Glued:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Laid:
+    """Two panels of which one lies on the other, and on which face of that."""
+
+    upper: PanelKey
+    lower: PanelKey
+    face: Face
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Passing:
     """Two panels that pass through each other, and a place in space where they do."""
 
@@ -85,6 +94,7 @@ class Scene:
     placed: Mapping[PanelKey, Motion]
     creases: tuple[Crease, ...] = ()
     glued: tuple[Glued, ...] = ()
+    laid: tuple[Laid, ...] = ()
     scores: tuple[tuple[str, Path], ...] = ()
     given: frozenset[PanelKey] = frozenset()
     passing: tuple[Passing, ...] = ()

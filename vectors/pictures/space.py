@@ -61,7 +61,7 @@ def draw(scene: Scene, room: tuple[float, float]) -> SpaceDrawing:
     table = _table(places)
     camera = camera_for(np.concatenate((places, table)), scene.view_deg, room)
     facets = facets_of(scene.panels, scene.placed, camera)
-    view = View(camera, facets, plies_of(facets, scene.creases, scene.glued))
+    view = View(camera, facets, plies_of(facets, scene.creases, scene.glued, scene.laid))
     shown = {i: facet for i, facet in enumerate(facets) if not view.covered[i]}
     size = camera.scale * float(
         camera.page((places.min(axis=0) + places.max(axis=0))[None] / 2)[1][0]
