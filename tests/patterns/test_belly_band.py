@@ -27,7 +27,7 @@ from .shipped import closed_mm, proof, resolved, rules_of
 
 def creases(**overrides: str) -> list[float]:
     """Where the creases lie, from the left edge."""
-    (piece,) = resolved("belly-band", **overrides).pieces
+    (piece,) = resolved("belly-band", Unit.MM, **overrides).pieces
     return [fold.path.vertices[0].at.floats()[0] for fold in piece.folds]
 
 
@@ -80,7 +80,7 @@ class TestBellyBand:
         values = {"depth": f"{depth / 10} mm", "ease": f"{ease / 2} mm"}
         girth = creases(creases=str(count), **values)[-1]
         assert girth == pytest.approx(2 * (105 + depth / 10 + ease / 2))
-        assert proof("belly-band", creases=str(count), **values).verdict is Verdict.CLOSES
+        assert proof("belly-band", Unit.MM, creases=str(count), **values).verdict is Verdict.CLOSES
 
     def test_panels_are_where_their_names_say(self) -> None:
         (piece,) = proof("belly-band").pieces

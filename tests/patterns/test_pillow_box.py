@@ -56,7 +56,7 @@ class TestPillowBox:
         assert boxes["front"] == pytest.approx((12, 0, 84, 134))
         assert boxes["back"] == pytest.approx((84, 0, 156, 134))
         assert set(boxes) == {"glue flap", "front", "back"}
-        box = {fold.name: fold.path.box for fold in found.resolved.pieces[0].folds}
+        box = {fold.name: fold.path.box() for fold in found.resolved.pieces[0].folds}
         assert box["front lower arc"] == pytest.approx((12, 12, 84, 24))
         assert box["back upper arc"] == pytest.approx((84, 110, 156, 122))
 
