@@ -155,7 +155,9 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                     "strut/pivot": f"acos((pivot * pivot + {_LEG} * {_LEG} - foot * foot)"
                     f" / (2 * pivot * {_LEG}))"
                 },
-                view="240 deg",
+                # Each stands on its lower edge.
+                on=["panel/face", "strut/leg"],
+                view="200 deg",
             ),
         ),
         mats=(MatDraft(name="face", on="panel", stock="print", up="90 deg"),),
