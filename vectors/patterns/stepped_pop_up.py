@@ -115,7 +115,7 @@ PARAMETERS = (
     Parameter(
         name="set_back",
         meaning="how much less deep each further box is",
-        default_mm="14",
+        default_mm="15",
         default_in="1/2",
         least=f"max(5 mm, (box_depth + 2 mm + 12 mm * boxes - {_PAGE}) / (boxes - 1))",
         most="(box_depth - 12 mm) / (boxes - 1)",
