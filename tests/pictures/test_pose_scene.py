@@ -362,13 +362,12 @@ def test_plies_lie_in_a_pose_as_in_the_closed_card(upper: str) -> None:
     (pose,) = [one for one in proof.poses if one.name == "pressed"]
     found = replace(scene_of(proof, pose), glued=())
     keys = {panel.name: key for key, panel in found.panels.items()}
-    for view in (270.0, 90.0):
-        turned_over = replace(found, view_deg=view)
-        parts = draw(turned_over, (150.0, 120.0))
-        plies = {
-            facet.key: ply for facet, ply in zip(parts.view.facets, parts.view.plies, strict=True)
-        }
-        assert plies[keys[f"{upper} flap"]] > plies[keys[f"{under} flap"]]
-    without = draw(replace(found, laid=()), (150.0, 120.0)).view
-    assert found.laid
-    assert dict(zip((one.key for one in without.facets), without.plies, strict=True))
+
+    def lies_above(scene: Scene) -> bool:
+        view = draw(scene, (150.0, 120.0)).view
+        plies = {facet.key: ply for facet, ply in zip(view.facets, view.plies, strict=True)}
+        return plies[keys[f"{upper} flap"]] > plies[keys[f"{under} flap"]]
+
+    assert all(lies_above(replace(found, view_deg=view)) for view in (270.0, 90.0))
+    # Folds alone do not tell: without the closed card it is the order of the panels.
+    assert lies_above(replace(found, laid=())) == (upper == "right")

@@ -21,7 +21,7 @@ from ..problems import FoldwrightError, Problem, problem
 from ..proving import prove_design, verdict_sentence
 from ..writers.files import Companion, write_companions
 from ..writers.names import in_file_name
-from .list import checked
+from .installed import checked
 from .patience import told_if_long
 from .tell import findings_json, tell_problems, write_json
 

@@ -107,6 +107,7 @@ def _check_usage(options: Namespace) -> None:
 
 def _pattern(plug_in: PlugIn) -> Reading:
     from ..design.pattern import Pattern
+    from .installed import checked
 
     return checked(plug_in, Pattern)
 
@@ -126,27 +127,9 @@ def _material(plug_in: PlugIn) -> Reading:
 
 def _writer(plug_in: PlugIn) -> Reading:
     from ..writers.protocol import Writer
+    from .installed import checked
 
     return checked(plug_in, Writer)
-
-
-def checked(plug_in: PlugIn, kind: type) -> Reading:
-    """What a plug-in holds, or what is wrong with it: it does not load, or is no such thing."""
-    from ..problems import problem
-
-    if plug_in.problem is not None:
-        return None, (plug_in.problem,)
-    if isinstance(plug_in.loaded, kind):
-        return plug_in.loaded, ()
-    reason = f"it gives a {type(plug_in.loaded).__name__}, not a {kind.__name__}"
-    trouble = problem(
-        "broken-plug-in",
-        kind=plug_in.group.one,
-        name=plug_in.name,
-        distribution=plug_in.distribution,
-        reason=reason,
-    )
-    return None, (trouble,)
 
 
 def _pattern_json(pattern: Pattern) -> dict[str, object]:
