@@ -46,6 +46,7 @@ from foldwright.design import (
     resolve,
     write_design,
 )
+from foldwright.design.laid_out import LONGEST_LINE, laid_out
 
 DESIGNS = Path(__file__).parents[1] / "designs"
 
@@ -245,6 +246,15 @@ def test_a_design_is_written_and_read_back(design: Design) -> None:
     assert write_design(parse_design(text)) == text
 
 
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@given(design=DESIGNED)
+def test_a_design_that_is_laid_out_is_read_back(design: Design) -> None:
+    text = laid_out(design, ["A heading of its own."])
+    assert parse_design(text) == design
+    assert text.startswith("# A heading of its own.\n")
+    assert max(map(len, text.splitlines())) <= LONGEST_LINE
+
+
 @pytest.mark.parametrize("name", ["harbour-steps", "everything"])
 def test_a_file_is_written_and_read_back(name: str) -> None:
     design = read_design(DESIGNS / f"{name}.toml")
@@ -292,3 +302,56 @@ def test_the_text_is_plain_to_read() -> None:
         '[[piece]]\nname = "card"\noutline = { rectangle = ["w", 150], round = 2.5 }\n\n'
         '[[piece.fold]]\nsense = "valley"\npoints = [[0, 75], ["w", 75]]\n'
     )
+
+
+def test_what_is_too_long_for_a_line_is_laid_out_in_several() -> None:
+    long = " + ".join(["left"] * 20)
+    design = Design(
+        name="Pebble",
+        units="in",
+        measures={"left": MeasureDraft(value=1, most=2, about="how far it is")},
+        pieces=[
+            PieceDraft(
+                name="card",
+                outline=PolygonDraft(points=[(0, 0), (long, 0), VertexDraft(at=(9, 9), round=1)]),
+                folds=[FoldDraft(name=f"the fold of number {i}", sense="valley",
+                                 points=[(0, i), ("left + 8", i)]) for i in (1, 2, 3)],
+            )
+        ],
+        poses=[PoseDraft(name="up", hold={f"card/the fold of number {i}": 90 for i in (1, 2, 3)})],
+    )  # fmt: skip
+    text = laid_out(design)
+    assert parse_design(text) == design
+    assert (
+        """[measures.left]
+about = "how far it is"
+is    = 1
+most  = 2
+"""
+        in text
+    )
+    assert (
+        '''[piece.outline]
+polygon = [
+  [0, 0],
+  [
+    """\\
+      left + left + left + left + left + left + left + left + left + left + left + left + left \\
+      + left + left + left + left + left + left + left""",
+    0,
+  ],
+  { at = [9, 9], round = 1 },
+]
+'''
+        in text
+    )
+    assert (
+        """[pose.hold]
+"card/the fold of number 1" = 90
+"card/the fold of number 2" = 90
+"card/the fold of number 3" = 90
+"""
+        in text
+    )
+    assert text.count("# Folds: ") == 1
+    assert "bare number is in inches" in " ".join(text.split())

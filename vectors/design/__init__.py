@@ -86,6 +86,7 @@ from .pieces import (
 from .reader import design_of, parse_design, read_design
 from .resolve import EVERY_OTHER_STOCK, resolve
 from .writer import write_design
+from .writing_out import written_out
 from .written import Spot, Written, expression
 
 __all__ = [
@@ -164,4 +165,5 @@ __all__ = [
     "read_design",
     "resolve",
     "write_design",
+    "written_out",
 ]

@@ -16,6 +16,7 @@ from ..measures import (
     Scope,
     Unit,
     as_count,
+    no_caliper,
 )
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .bounds import bound_problems
@@ -205,29 +206,11 @@ def with_parts(design: Design, pattern: Pattern | None, edition: Edition) -> Des
     """
     if pattern is None:
         return design
-    # How many parts there are does not depend on how thick the paper is, and
-    # whose paper it is is known only once the parts are.
-    measures = worked_out(edition, lambda stock: Quantity(Fraction(0), Kind.LENGTH), ())
-    found = Collector()
-    counts: dict[str, int] = {}
-    for parameter in pattern.parameters:
-        if parameter.kind is not Kind.NUMBER:
-            continue
-        name = parameter.name
-        try:
-            counts[name] = as_count(
-                measures[name], edition.values[name].place, f'the measure "{name}"'
-            )
-        except DesignError as error:
-            found.extend(error)
-    # A count out of bounds must not reach the pattern, which relies on them.
-    found.extend(
-        bound_problems(edition, measures, lambda stock: Quantity(Fraction(0), Kind.LENGTH), ())
-    )
-    found.raise_if_stopped(DesignError)
+    counts = counts_of(pattern, edition)
     place = _pattern_place(design)
     parts = pattern.parts(counts)
     own = {pose.name for pose in design.poses}
+    found = Collector()
     whole = replace(
         design,
         pieces=relocated(parts.pieces, place),
@@ -242,6 +225,33 @@ def with_parts(design: Design, pattern: Pattern | None, edition: Edition) -> Des
         found.add(problem("no-pieces", place=place))
     found.raise_if_stopped(DesignError)
     return whole
+
+
+def counts_of(pattern: Pattern, edition: Edition) -> dict[str, int]:
+    """The value of each parameter that is a count.
+
+    Raises DesignError where one is no count, and where any measure is out of the
+    limits that it has as far as they do not follow from the paper.
+    """
+    # How many parts there are does not depend on how thick the paper is, and
+    # whose paper it is is known only once the parts are.
+    measures = worked_out(edition, no_caliper, ())
+    found = Collector()
+    counts: dict[str, int] = {}
+    for parameter in pattern.parameters:
+        if parameter.kind is not Kind.NUMBER:
+            continue
+        name = parameter.name
+        try:
+            counts[name] = as_count(
+                measures[name], edition.values[name].place, f'the measure "{name}"'
+            )
+        except DesignError as error:
+            found.extend(error)
+    # A count out of bounds must not reach the pattern, which relies on them.
+    found.extend(bound_problems(edition, measures, no_caliper, ()))
+    found.raise_if_stopped(DesignError)
+    return counts
 
 
 def relocated(draft: _Any, place: Place) -> _Any:

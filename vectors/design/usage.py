@@ -9,7 +9,7 @@ replaces by a plain number, another one still uses.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 
 from ..measures import Expression
@@ -23,14 +23,31 @@ def unused_measures(
     design: Design, pattern: Pattern | None, edition: Edition, pieces: Sequence[PieceDraft]
 ) -> Iterator[Problem]:
     """A warning for each measure of the file that nothing uses, with the name that was meant."""
+    unused = names_without_use(design, pattern, edition, pieces)
+    if not unused:
+        return
+    parameters = () if pattern is None else tuple(one.name for one in pattern.parameters)
+    known = [*parameters, *(name for name in design.measures if name not in unused)]
+    for name, draft in design.measures.items():
+        if name not in unused:
+            continue
+        near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
+        hint = f'did you mean "{near[0]}"?' if near else "leave it out, or use it in a length"
+        yield problem("unused-measure", place=draft.place, name=name, hint=hint)
+
+
+def names_without_use(
+    design: Design, pattern: Pattern | None, edition: Edition, pieces: Sequence[PieceDraft]
+) -> frozenset[str]:
+    """The measures of the file that nothing uses; parameters of its pattern are always used."""
     parameters = () if pattern is None else tuple(one.name for one in pattern.parameters)
     waiting = set(design.measures) - set(parameters)
     if not waiting:
-        return
+        return frozenset()
     follows = _follows(design, edition)
     used: set[str] = set()
 
-    def take(names: Iterator[str] | Sequence[str]) -> None:
+    def take(names: Iterable[str]) -> None:
         reached = [name for name in names if name not in used]
         while reached:
             name = reached.pop()
@@ -39,21 +56,15 @@ def unused_measures(
                 reached.extend(follows.get(name, ()))
 
     take(parameters)
-    for one in _expressions(
+    for one in expressions_in(
         (pieces, design.joints, design.mats, design.extras, design.poses, design.envelope,
          design.limits)
     ):  # fmt: skip
         if one.names:
-            take(tuple(one.names))
+            take(one.names)
             if waiting <= used:
-                return
-    known = [*parameters, *(name for name in design.measures if name in used)]
-    for name, draft in design.measures.items():
-        if name in used:
-            continue
-        near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
-        hint = f'did you mean "{near[0]}"?' if near else "leave it out, or use it in a length"
-        yield problem("unused-measure", place=draft.place, name=name, hint=hint)
+                return frozenset()
+    return frozenset(waiting - used)
 
 
 def _follows(design: Design, edition: Edition) -> Mapping[str, set[str]]:
@@ -66,12 +77,12 @@ def _follows(design: Design, edition: Edition) -> Mapping[str, set[str]]:
     tables += [variant.measures for variant in design.variants.values()]
     for table in tables:
         for name, draft in table.items():
-            for one in _expressions(draft):
+            for one in expressions_in(draft):
                 found.setdefault(name, set()).update(one.names)
     return found
 
 
-def _expressions(value: object) -> Iterator[Expression]:
+def expressions_in(value: object) -> Iterator[Expression]:
     """Every expression in a draft, in rows and tables of drafts."""
     # A stack in place of recursion: designs may have hundreds of thousands of points.
     waiting = [value]

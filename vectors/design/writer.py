@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from ..measures import Unit
 from .model import (
@@ -39,11 +40,34 @@ _SHORT_ESCAPES = {"\b": "\\b", "\t": "\\t", "\n": "\\n", "\f": "\\f", "\r": "\\r
 _Rows = Iterable[tuple[str, str | None]]
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Block:
+    """A header and its keys with the TOML texts of their values, each on one line.
+
+    The keys at the top of a file have no header.
+    """
+
+    header: str | None
+    rows: tuple[tuple[str, str], ...]
+
+    @property
+    def text(self) -> str:
+        """The lines of the block, the last one ended too."""
+        lines = [] if self.header is None else [self.header]
+        lines += [f"{key} = {value}" for key, value in self.rows]
+        return "\n".join(lines) + "\n"
+
+
 def write_design(design: Design) -> str:
     """The TOML text of a design.
 
     Comments are not kept: they belong to the text of `design.source`.
     """
+    return "\n".join(block.text for block in blocks(design))
+
+
+def blocks(design: Design) -> tuple[Block, ...]:
+    """The blocks of the TOML text of a design, in order."""
     parts = [
         _table(
             None,
@@ -141,10 +165,10 @@ def write_design(design: Design) -> str:
             ("stock", _inline(materials) if materials else None),
         )
         parts.append(_table(f"[variant.{_key(name)}]", rows))
-    return "\n".join(parts)
+    return tuple(parts)
 
 
-def _piece(piece: PieceDraft) -> Iterable[str]:
+def _piece(piece: PieceDraft) -> Iterable[Block]:
     edges = [_vertices(edge) for edge in piece.hide_bridges]
     yield _table(
         "[[piece]]",
@@ -198,7 +222,7 @@ def _senses(sense: object) -> str:
     return _text(sense) if isinstance(sense, str) else _texts(sense)  # type: ignore[arg-type]
 
 
-def _fold(fold: FoldDraft) -> str:
+def _fold(fold: FoldDraft) -> Block:
     return _table(
         "[[piece.fold]]",
         (
@@ -211,7 +235,7 @@ def _fold(fold: FoldDraft) -> str:
     )
 
 
-def _band(band: BandDraft) -> str:
+def _band(band: BandDraft) -> Block:
     return _table(
         "[[piece.band]]",
         (
@@ -271,7 +295,7 @@ def _joint_end(end: JointEndDraft) -> str:
     )
 
 
-def _touch(touch: TouchDraft) -> str:
+def _touch(touch: TouchDraft) -> Block:
     end = [("panel", _text(touch.to.panel)), ("line", _line(touch.to.line))]
     return _table(
         "[[pose.touch]]",
@@ -288,8 +312,9 @@ def _line(ends: Iterable[object]) -> str:
     return _list(_pair(end) for end in ends)
 
 
-def _measure(draft: MeasureDraft) -> str:
-    rows = [
+def measure_rows(draft: MeasureDraft) -> tuple[tuple[str, str], ...]:
+    """The keys of a measure with their TOML texts."""
+    rows = (
         ("number" if draft.count else "is", _maybe_number(draft.value)),
         ("keep", None if draft.keep is None else _flag(draft.keep)),
         ("least", _maybe_number(draft.least)),
@@ -297,9 +322,13 @@ def _measure(draft: MeasureDraft) -> str:
         ("step", _maybe_number(draft.step)),
         ("scale", None if draft.scale is None else _text(draft.scale)),
         ("about", _maybe_text(draft.about)),
-    ]
-    written = [key for key, value in rows if value is not None]
-    return _number(draft.value) if written == ["is"] else _inline(rows)
+    )
+    return tuple((key, value) for key, value in rows if value is not None)
+
+
+def _measure(draft: MeasureDraft) -> str:
+    rows = measure_rows(draft)
+    return _number(draft.value) if [key for key, _ in rows] == ["is"] else _inline(rows)
 
 
 # Values.
@@ -371,7 +400,6 @@ def _inline(rows: _Rows) -> str:
     return "{ " + ", ".join(written) + " }" if written else "{}"
 
 
-def _table(header: str | None, rows: _Rows) -> str:
-    lines = [] if header is None else [header]
-    lines += [f"{_key(key)} = {value}" for key, value in rows if value is not None]
-    return "\n".join(lines) + "\n"
+def _table(header: str | None, rows: _Rows) -> Block:
+    written = tuple((_key(key), value) for key, value in rows if value is not None)
+    return Block(header=header, rows=written)

@@ -76,6 +76,13 @@ RULES: tuple[Rule, ...] = (
         about="A variant replaces what is there; a new name in it is nearly always a slip.",
     ),
     Rule(
+        code="count-in-variant",
+        severity=STOP,
+        text='the variant "{variant}" has {found} of "{name}" in place of {fixed}',
+        mend='take "{name}" out of the variant, or leave the pieces to the pattern',
+        about="A design that is written out has one number of parts in all its variants.",
+    ),
+    Rule(
         code="undeclared-stock",
         severity=NOTE,
         text='the stock "{name}" is used but the design does not declare it',

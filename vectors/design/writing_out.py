@@ -1,0 +1,209 @@
+"""This module writes a design out: the parts that its pattern gives it become its own.
+
+Lengths stay measures, with their limits and their meaning.  How many parts there
+are does not: a count is replaced by its number wherever it stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass, replace
+from types import MappingProxyType
+from typing import TypeVar
+
+from ..measures import Expression, Kind, Scope, filled_in, no_caliper
+from ..problems import Collector, DesignError, Place, Problem, problem
+from .editions import Edition, edition_of, measure_of, worked_out
+from .model import Design, MeasureDraft, VariantDraft
+from .pattern import Pattern, load_pattern
+from .resolve import counts_of, resolve, with_parts
+from .usage import expressions_in, names_without_use
+from .written import expression
+
+_Any = TypeVar("_Any")
+
+_NO_OVERRIDES: Mapping[str, str] = MappingProxyType({})
+
+
+def written_out(design: Design, overrides: Mapping[str, str] = _NO_OVERRIDES) -> Design:
+    """The design with the pieces, joints and poses of its pattern written into it.
+
+    `overrides` gives measures another value, as texts in the design's units.
+    Parameters become measures; a count is replaced by its number, and a parameter
+    that has no use with these counts is left out.  A design without a pattern
+    stays as it is but for the values.
+
+    Raises what `resolve` raises, and DesignError for a variant that changes a
+    count: written out there is one number of parts.
+    """
+    resolve(design, overrides=overrides)
+    stated = _with_values(design, overrides)
+    if design.pattern is None:
+        return replace(stated, source=None)
+    pattern = load_pattern(design.pattern)
+    edition = edition_of(stated, pattern, None, {})
+    counts = counts_of(pattern, edition)
+    found = Collector()
+    for name, variant in design.variants.items():
+        found.extend(tuple(_other_counts(stated, pattern, name, variant, counts)))
+    found.raise_if_stopped(DesignError)
+    whole = with_parts(stated, pattern, edition)
+    full = replace(
+        whole,
+        pattern=None,
+        measures=_measures(stated, pattern, edition, counts),
+        variants={name: _without(one, counts) for name, one in design.variants.items()},
+        pieces=_tidied(whole.pieces, counts),
+        joints=_tidied(whole.joints, counts),
+        poses=_tidied(whole.poses, counts),
+        mats=_counted(whole.mats, counts),
+        extras=_counted(whole.extras, counts),
+        envelope=_counted(whole.envelope, counts),
+        limits=_counted(whole.limits, counts),
+        place=Place(),
+        source=None,
+    )
+    return _in_use_only(full, pattern)
+
+
+def _with_values(design: Design, overrides: Mapping[str, str]) -> Design:
+    """The design with these values in its measures, each of the kind that it replaces."""
+    if not overrides:
+        return design
+    pattern = None if design.pattern is None else load_pattern(design.pattern)
+    edition = edition_of(design, pattern, None, overrides)
+    kinds = worked_out(edition, no_caliper, ())
+    measures = dict(design.measures)
+    for name in overrides:
+        old = measures.get(name, MeasureDraft(value=None))
+        measures[name] = replace(
+            old,
+            value=_of_its_kind(name, edition),
+            count=old.count or kinds[name].kind is Kind.NUMBER,
+        )
+    return replace(design, measures=measures)
+
+
+def _of_its_kind(name: str, edition: Edition) -> Expression:
+    """The value of a measure; a bare number that is degrees only by what it replaces says so."""
+    written = edition.values[name]
+    if name not in edition.angles or written.names or written.calipers:
+        return written
+    if written.evaluate(Scope.of(edition.units[name], {})).kind is not Kind.BARE:
+        return written
+    number = written.text.strip()
+    plain = number.replace(".", "", 1).isdecimal()
+    return expression(f"{number} deg" if plain else f"({number}) deg")
+
+
+def _other_counts(
+    design: Design, pattern: Pattern, name: str, variant: VariantDraft, counts: Mapping[str, int]
+) -> Iterator[Problem]:
+    """A problem for each count that a variant has another number of."""
+    theirs = counts_of(pattern, edition_of(design, pattern, variant, {}))
+    for count, number in theirs.items():
+        if number != counts[count]:
+            draft = variant.measures.get(count)
+            yield problem(
+                "count-in-variant",
+                place=variant.place if draft is None else draft.place,
+                variant=name,
+                name=count,
+                found=number,
+                fixed=counts[count],
+            )
+
+
+def _measures(
+    design: Design, pattern: Pattern, edition: Edition, counts: Mapping[str, int]
+) -> dict[str, MeasureDraft]:
+    """The parameters that are no counts, and the design's own measures."""
+    values = worked_out(edition, no_caliper, ())
+    parameters = {one.name: one for one in pattern.parameters}
+    found: dict[str, MeasureDraft] = {}
+    for name in edition.values:
+        if name in counts:
+            continue
+        draft = design.measures.get(name, MeasureDraft(value=None))
+        if name in parameters:
+            draft = _over(measure_of(parameters[name], design, edition.file_units), draft)
+        # A ratio that is reckoned from a count would become a length without it.
+        ratio = values[name].kind is Kind.NUMBER
+        draft = replace(draft, value=_of_its_kind(name, edition), count=draft.count or ratio)
+        found[name] = _counted(draft, counts)
+    return found
+
+
+def _over(given: MeasureDraft, own: MeasureDraft) -> MeasureDraft:
+    """What a pattern says of a measure, with what the file says in place of it."""
+    said = {
+        item.name: getattr(own, item.name)
+        for item in fields(own)
+        if getattr(own, item.name) is not None and item.name != "count"
+    }
+    return replace(given, **said)
+
+
+def _without(variant: VariantDraft, counts: Mapping[str, int]) -> VariantDraft:
+    measures = {name: one for name, one in variant.measures.items() if name not in counts}
+    return replace(variant, measures=_counted(measures, counts))
+
+
+def _in_use_only(full: Design, pattern: Pattern) -> Design:
+    """The design without the parameters that nothing uses with these counts."""
+    parameters = {one.name for one in pattern.parameters}
+    unused = names_without_use(full, None, edition_of(full, None, None, {}), full.pieces)
+    own = [draft for name, draft in full.measures.items() if name not in parameters]
+    needed = {name for one in expressions_in(own) for name in one.names}
+    gone = (unused & parameters) - _all_behind(full, needed)
+
+    def kept(measures: Mapping[str, MeasureDraft]) -> dict[str, MeasureDraft]:
+        return {name: one for name, one in measures.items() if name not in gone}
+
+    return replace(
+        full,
+        measures=kept(full.measures),
+        variants={
+            name: replace(one, measures=kept(one.measures)) for name, one in full.variants.items()
+        },
+    )
+
+
+def _all_behind(design: Design, names: set[str]) -> set[str]:
+    """The names, and all the measures from which they follow."""
+    found, waiting = set(names), list(names)
+    while waiting:
+        draft = design.measures.get(waiting.pop())
+        for one in expressions_in(draft):
+            waiting.extend(one.names - found)
+            found |= one.names
+    return found
+
+
+def _tidied(value: _Any, counts: Mapping[str, int]) -> _Any:
+    """The same drafts of a pattern with numbers in the place of the counts, and what follows."""
+    return _changed(value, lambda written: filled_in(written, counts))  # type: ignore[return-value]
+
+
+def _counted(value: _Any, counts: Mapping[str, int]) -> _Any:
+    """The same drafts of a person, touched only where they name a count."""
+
+    def change(written: Expression) -> Expression:
+        return filled_in(written, counts) if written.names & counts.keys() else written
+
+    return _changed(value, change)  # type: ignore[return-value]
+
+
+def _changed(value: object, change: Callable[[Expression], Expression]) -> object:
+    if isinstance(value, Expression):
+        return change(value)
+    if isinstance(value, Place):
+        return value
+    if isinstance(value, tuple):
+        return tuple(_changed(item, change) for item in value)
+    if isinstance(value, Mapping):
+        return {key: _changed(item, change) for key, item in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {item.name: _changed(getattr(value, item.name), change) for item in fields(value)}
+        return replace(value, **changed)
+    return value
