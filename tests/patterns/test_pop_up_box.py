@@ -6,7 +6,8 @@ front h high.  With the page turned by f, the wall points to (cos f, sin f) in t
 the gutter, up being sin f, and the floor to (-1, 0).  The mountain, a depth and a height from it
 on either way round, is the corner h (cos f, sin f) + d (-1, 0) of a parallelogram; this is the
 published relation of a strip that is glued at h and d from the gutter (F30 in
-tests/published/folding.toml).  Shut, it is h + d from the gutter, which 2 mm more must fit in the shorter page.
+tests/published/folding.toml).  Shut, it is h + d from the gutter, which with 2 mm more must fit
+in the shorter page.
 
 Folds turn alike: all of them by f.  Of a box no panel is folded over another but at its own folds,
 so shut there are four plies at it, top and front between the pages, and no length is taken up.

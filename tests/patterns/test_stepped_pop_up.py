@@ -156,7 +156,7 @@ class TestHowItStands:
         ],
     )
     def test_the_plies_when_it_is_shut(self, values: dict[str, str], plies: int) -> None:
-        found = proof(NAME, **values)
+        found = proof(NAME, Unit.MM, **values)
         card = found.profiles["card"]
         assert card is not None
         assert found.closed is not None
@@ -167,8 +167,8 @@ class TestLimits:
     def test_the_first_and_the_last_box_stay_inside(self) -> None:
         # 105 - 2 mm are left to the first height and depth, and to all heights and the last depth.
         first = {"box_depth": "60", "set_back": "24"}
-        assert not proof(NAME, **first, box_height="43", rise="24").mends
-        assert rules_of(NAME, **first, box_height="43.1", rise="12") == {
+        assert not proof(NAME, Unit.MM, **first, box_height="43", rise="24").mends
+        assert rules_of(NAME, Unit.MM, **first, box_height="43.1", rise="12") == {
             ("above-most", "box_height")
         }
         assert not proof(NAME, box_height="30", rise="29").mends
