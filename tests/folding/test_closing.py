@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -13,7 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.design.pieces import Fold, Piece, Resolved, Sense, Slit
-from foldwright.folding import Closing, Verdict, closed_size, closing, loops_of, vertex_folds
+from foldwright.folding import (
+    Closing,
+    Verdict,
+    closed_size,
+    closing,
+    largest_panel,
+    loops_of,
+    vertex_folds,
+)
 from foldwright.folding.sides import sides_of
 from foldwright.geometry import Point, line, point, polygon
 from foldwright.panels import assemble, divide
@@ -416,6 +425,28 @@ def test_closed_sizes_by_hand(piece_of: PieceOf) -> None:
     )
     # 45 wide from 55 to 100; the strip of 15 goes back to 70, the flap of 40 on to 30.
     assert closed_size(divide(spill)) == pytest.approx((70, 100))
+
+
+@pytest.mark.parametrize("area", [1940.9039125, 1940.9039123, 1e6 / 3])
+def test_of_panels_that_are_equal_the_lowest_stays(piece_of: PieceOf, area: float) -> None:
+    """Floats may set equal areas to both sides of where a rounded one changes its last digit."""
+    division = divide(
+        piece_of(
+            """
+            outline = { rectangle = [100, 60] }
+              [[piece.fold]]
+              sense = "valley"
+              points = [[0, 30], [100, 30]]
+            """
+        )
+    )
+    lower, upper = division.panels
+    for ways in ((0.0, math.inf), (math.inf, 0.0)):
+        one, other = (math.nextafter(area, way) for way in ways)
+        alike = replace(division, panels=(replace(lower, area=one), replace(upper, area=other)))
+        assert largest_panel(alike).index == lower.index
+    larger = replace(division, panels=(lower, replace(upper, area=lower.area + 1e-5)))
+    assert largest_panel(larger).index == upper.index
 
 
 def test_a_rounded_corner_keeps_its_arc_in_the_closed_size(piece_of: PieceOf) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import deque
 
 from ..geometry import Path, Point, Segment, union_box
+from ..measures.exact import SAME_AREA_MM2
 from ..panels import Division, Panel
 from .motion import STILL, Motion
 from .turning import turned_over
@@ -23,8 +24,9 @@ def largest_panel(division: Division) -> Panel:
 
     Raises ValueError for a division without panels.
     """
-    # Rounded, so that panels that are equal by design tie.
-    return max(division.panels, key=lambda panel: (round(panel.area, 6), -panel.index))
+    # Panels that are equal by design tie, whatever floats make of their areas.
+    least = max(panel.area for panel in division.panels) - SAME_AREA_MM2
+    return next(panel for panel in division.panels if panel.area >= least)
 
 
 def place_closed(division: Division) -> dict[int, Motion]:

@@ -36,6 +36,10 @@ SNAPPED_UM = 2
 # meet share none.
 OVERLAP_UM = 3
 
+# Areas, in mm², that differ by no more than this are equal: a sheet of half a metre
+# each way has its own to a thousandth of that in double precision.
+SAME_AREA_MM2 = 1e-6
+
 # The width, in mm, that a cut which removes nothing counts as: lines that meet within
 # it part the paper between them.
 HAIR_MM = 2.0 * MEETS_MM

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from ..folding.placing import largest_panel
 from ..folding.skeleton import HingeKey
 from ..measures.exact import ROUNDING_MM
 from ..panels import Division
@@ -47,8 +48,7 @@ def displacements(division: Division, wants: Floats) -> Floats:
     rows = np.repeat(np.arange(len(ends)), 2)
     weights = np.tile([-1.0, 1.0], len(ends))
     found = least_squares(rows, ends.ravel(), weights, wants, count)
-    largest = max(division.panels, key=lambda panel: (round(panel.area, 6), -panel.index))
-    found = np.asarray(found - found[largest.index])
+    found = np.asarray(found - found[largest_panel(division).index])
     found[np.abs(found) <= ROUNDING_MM] = 0.0
     return found
 
