@@ -38,8 +38,8 @@ from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Face, Sense
 from .parametric import Parametric
 
-# A strip narrower than 10 mm cannot be gripped, and a picture needs a hold of
-# its own beyond the second fold (common practice, no source).
+# A strip narrower than 9 mm, a little under 3/8 in, cannot be gripped, and a picture
+# reaches at least 5 mm beyond the second fold to hide it (common practice, no source).
 PARAMETERS = (
     Parameter(
         name="width",
