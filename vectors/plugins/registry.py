@@ -14,7 +14,7 @@ from ..problems import PlugInError, Problem, problem
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from importlib.metadata import EntryPoint
+    from importlib.metadata import Distribution, EntryPoint
 
 
 class Group(StrEnum):
@@ -52,9 +52,14 @@ def _entries(group: Group) -> tuple[EntryPoint, ...]:
 
 
 def _distribution(entry: EntryPoint) -> tuple[str, str]:
-    if entry.dist is None:
-        return "an unnamed distribution", ""
-    return entry.dist.name, entry.dist.version
+    return ("an unnamed distribution", "") if entry.dist is None else _told(entry.dist)
+
+
+@cache
+def _told(distribution: Distribution) -> tuple[str, str]:
+    # Each time that it is asked for, the metadata is read from its file once more.
+    metadata = distribution.metadata
+    return metadata["Name"], metadata["Version"]
 
 
 def names(group: Group) -> tuple[str, ...]:
