@@ -11,6 +11,7 @@ a turn left over is the most that there is.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -38,6 +39,8 @@ class _Carried:
 
 
 def _carry(one: Rounds, turned: Floats) -> _Carried:
+    if one.count <= _FEW:
+        return _carried_singly(one, turned)
     length, count = one.folds.shape
     halves = 0.5 * (one.signs * turned[one.folds])
     cosines, sines = np.cos(halves), np.sin(halves)
@@ -70,6 +73,73 @@ def _carry(one: Rounds, turned: Floats) -> _Carried:
     if one.turns:
         quaternion = _after_joints(quaternion, one)
     return _Carried(axes, quaternion[0], quaternion[1:], spots, there)
+
+
+# Up to so many loops of a kind are gone round one by one: numpy takes longer for each of its
+# calls than the arithmetic of a few loops does.
+_FEW = 6
+
+
+def _carried_singly(one: Rounds, turned: Floats) -> _Carried:
+    """The same as `_carry` to the last digit, number by number."""
+    length, count = one.folds.shape
+    halves = 0.5 * (one.signs * turned[one.folds])
+    columns = zip(
+        np.cos(halves).T.tolist(),
+        np.sin(halves).T.tolist(),
+        one.ways.T.tolist(),
+        one.spots.T.tolist(),
+        strict=True,
+    )
+    found = np.array(
+        [
+            _gone_round(zip(cosines, sines, *ways, *spots, strict=True))
+            for cosines, sines, ways, spots in columns
+        ]
+    ).T
+    x, y, z, origin = found[:12].reshape(4, 3, count)
+    quaternion = found[12:16]
+    there = np.zeros((3, count))
+    if one.meets:
+        landing = one.landing
+        there = x * landing[0] + y * landing[1] + z * landing[2] + origin
+    if one.turns:
+        quaternion = _after_joints(quaternion, one)
+    axes, spots = found[16:].reshape(length, 2, 3, count).transpose(1, 0, 2, 3)
+    return _Carried(axes, quaternion[0], quaternion[1:], spots, there)
+
+
+def _gone_round(turns: Iterable[tuple[float, float, float, float, float, float]]) -> list[float]:
+    """Round one loop: the paper's x, y, z and origin, the quaternion, then axis and spot of each.
+
+    A turn is given by cosine and sine of half its angle, the way of its line and a spot on it.
+    """
+    xa, xb, xc = 1.0, 0.0, 0.0
+    ya, yb, yc = 0.0, 1.0, 0.0
+    za, zb, zc = 0.0, 0.0, 1.0
+    oa, ob, oc = 0.0, 0.0, 0.0
+    qw, qx, qy, qz = 1.0, 0.0, 0.0, 0.0
+    lines: list[float] = []
+    for c, s, ux, uy, px, py in turns:
+        cosine, sine = c * c - s * s, 2.0 * s * c
+        # The turn leaves the axis and tilts what lies across it.
+        aa, ab, ac = xa * ux + ya * uy, xb * ux + yb * uy, xc * ux + yc * uy
+        ca, cb, cc = ya * ux - xa * uy, yb * ux - xb * uy, yc * ux - xc * uy
+        ta, tb, tc = ca * cosine + za * sine, cb * cosine + zb * sine, cc * cosine + zc * sine
+        za, zb, zc = za * cosine - ca * sine, zb * cosine - cb * sine, zc * cosine - cc * sine
+        sa, sb, sc = xa * px + ya * py + oa, xb * px + yb * py + ob, xc * px + yc * py + oc
+        xa, xb, xc = aa * ux - ta * uy, ab * ux - tb * uy, ac * ux - tc * uy
+        ya, yb, yc = aa * uy + ta * ux, ab * uy + tb * ux, ac * uy + tc * ux
+        oa, ob, oc = sa - xa * px - ya * py, sb - xb * px - yb * py, sc - xc * px - yc * py
+        first, second = s * ux, s * uy
+        qw, qx, qy, qz = (
+            qw * c - qx * first - qy * second,
+            qw * first + qx * c - qz * second,
+            qw * second + qy * c + qz * first,
+            qz * c + qx * second - qy * first,
+        )
+        lines += (aa, ab, ac, sa, sb, sc)
+    return [xa, xb, xc, ya, yb, yc, za, zb, zc, oa, ob, oc, qw, qx, qy, qz, *lines]
 
 
 def _times(quaternion: Floats, real: Floats, first: Floats, second: Floats) -> Floats:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from ..panels import Assembly
 from .closing import flat_step
@@ -21,7 +22,7 @@ from .turning import turned_by
 HingeKey = tuple[str, int]
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Skeleton:
     """How every panel is reached: `roots` stay where they lie flat, `steps` lead on from there.
 
@@ -30,6 +31,16 @@ class Skeleton:
 
     roots: tuple[PanelKey, ...]
     steps: tuple[Step, ...]
+
+    @cached_property
+    def glued(self) -> tuple[Motion | None, ...]:
+        """The motion of each step over a joint, which is the same in every pose; None over a fold.
+
+        Raises ZeroDivisionError for a joint whose line has no length.
+        """
+        return tuple(
+            in_space(flat_step(step)) if step.hinge is None else None for step in self.steps
+        )
 
 
 def first_panel(assembly: Assembly) -> PanelKey | None:
@@ -91,6 +102,7 @@ def motion_over(step: Step, turned: Mapping[HingeKey, float]) -> Motion:
 def placed_by(skeleton: Skeleton, turned: Mapping[HingeKey, float]) -> dict[PanelKey, Motion]:
     """Where every panel is, each fold turned by so many degrees in its own sense."""
     placed = dict.fromkeys(skeleton.roots, STILL)
-    for step in skeleton.steps:
-        placed[step.after] = placed[step.before] @ motion_over(step, turned)
+    for step, glued in zip(skeleton.steps, skeleton.glued, strict=True):
+        motion = motion_over(step, turned) if glued is None else glued
+        placed[step.after] = placed[step.before] @ motion
     return placed
