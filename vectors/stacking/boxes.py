@@ -16,6 +16,29 @@ from .paper import Floats, Ints
 _AT_A_TIME = 1_000_000
 
 
+# Up to so many panels every two boxes of all poses are compared at once: sorting them pose by
+# pose takes longer then.
+_FEW = 40
+
+
+def near_in_poses(low: Floats, high: Floats, within: Floats) -> Iterator[tuple[Ints, Ints, Ints]]:
+    """The pairs of `near_pairs` in each of m poses, with the pose of each.
+
+    `low` and `high` are [m, n, 3], `within` [m].
+    """
+    count = low.shape[1]
+    if count <= _FEW:
+        first, second = np.triu_indices(count, 1)
+        reach = high + within[:, None, None]
+        meets = (low[:, first] <= reach[:, second]) & (low[:, second] <= reach[:, first])
+        pose, pair = np.nonzero(meets.all(axis=2))
+        yield pose, first[pair], second[pair]
+        return
+    for number in range(len(low)):
+        for i, j in near_pairs(low[number], high[number], float(within[number])):
+            yield np.full(i.size, number, dtype=np.intp), i, j
+
+
 def near_pairs(low: Floats, high: Floats, within: float) -> Iterator[tuple[Ints, Ints]]:
     """Pairs i < j of boxes that come within a distance of each other along every axis.
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..measures.exact import MEETS_MM
-from .boxes import near_pairs
+from .boxes import near_in_poses
 from .paper import Floats, Ints, Paper, Poses
 from .stretches import Ends, joined, level_ends, steps_of
 
@@ -96,17 +96,10 @@ def _gathered(lots: list[Pairs]) -> Pairs:
 
 
 def _near(poses: Poses) -> Iterator[Pairs]:
-    low, high = poses.boxes
-    for pose in range(len(low)):
-        within = MEETS_MM + float(poses.loose[pose])
-        # Paper that reaches out of the other's plane on both sides overlaps its box.
-        for first, second in near_pairs(low[pose], high[pose], 0.0):
-            yield Pairs(
-                pose=np.full(first.size, pose, dtype=np.intp),
-                first=first,
-                second=second,
-                within=np.full(first.size, within),
-            )
+    within = MEETS_MM + poses.loose
+    # Paper that reaches out of the other's plane on both sides overlaps its box.
+    for pose, first, second in near_in_poses(*poses.boxes, np.zeros(len(within))):
+        yield Pairs(pose=pose, first=first, second=second, within=within[pose])
 
 
 def leave_out(pairs: Pairs, apart: Ints, count: int) -> Pairs:

@@ -11,14 +11,13 @@ for a fold, and its error elsewhere is covered by a margin from the other's boun
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..measures.exact import MEETS_MM, ROUNDING_MM
-from .boxes import near_pairs
+from .boxes import near_in_poses
 from .crossings import Pairs, bounds, extremes, height_over, leave_out, portions, reached
 from .paper import Flags, Floats, Ints, Paper, Poses, lines_of
 from .stretches import level_ends
@@ -154,27 +153,22 @@ def passages(
 def _near(poses: Poses) -> Iterator[Pairs]:
     """The pairs that may meet between each pose and the next."""
     low, high = poses.boxes
-    for pose in range(len(low) - 1):
-        within = MEETS_MM + float(max(poses.loose[pose], poses.loose[pose + 1]))
-        lowest = np.minimum(low[pose], low[pose + 1])
-        highest = np.maximum(high[pose], high[pose + 1])
-        for first, second in near_pairs(lowest, highest, 2.0 * _bend(poses, pose)):
-            yield Pairs(
-                pose=np.full(first.size, pose, dtype=np.intp),
-                first=first,
-                second=second,
-                within=np.full(first.size, within),
-            )
+    if len(low) < 2:
+        return
+    within = MEETS_MM + np.maximum(poses.loose[:-1], poses.loose[1:])
+    lowest, highest = np.minimum(low[:-1], low[1:]), np.maximum(high[:-1], high[1:])
+    for pose, first, second in near_in_poses(lowest, highest, 2.0 * _bends(poses)):
+        yield Pairs(pose=pose, first=first, second=second, within=within[pose])
 
 
-def _bend(poses: Poses, pose: int) -> float:
-    """How far a path to the next pose may lie off the straight line between its ends, in mm."""
-    moved = np.linalg.norm(poses.corners[pose + 1] - poses.corners[pose], axis=1).max()
-    trace = (poses.rows[pose + 1] * poses.rows[pose]).sum(axis=(1, 2))
-    turn = np.arccos(np.clip((trace - 1.0) / 2.0, -1.0, 1.0)).max()
+def _bends(poses: Poses) -> Floats:
+    """How far a path from each pose to the next may lie off the straight line, in mm."""
+    moved = np.linalg.norm(np.diff(poses.corners, axis=0), axis=2).max(axis=1)
+    trace = (poses.rows[1:] * poses.rows[:-1]).sum(axis=(2, 3))
+    turn = np.arccos(np.clip((trace - 1.0) / 2.0, -1.0, 1.0)).max(axis=1)
     # An arc of chord s and sweep a rises by s * tan(a / 4) / 2, which is s * a / 8 where
     # it is flat.
-    return float(moved * math.tan(turn / 4.0) / 2.0)
+    return np.asarray(moved * np.tan(turn / 4.0) / 2.0)
 
 
 def _later(pairs: Pairs) -> Pairs:
