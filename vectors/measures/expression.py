@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from ..problems import Collector, DesignError, Place, Problem, problem
 from . import grammar
@@ -105,14 +106,25 @@ def parse(text: str, place: Place = NOWHERE) -> Expression:
     Raises DesignError that says what cannot be read, at which column, and how
     to mend it.
     """
-    tree = grammar.read(text, place)
+    try:
+        tree, names, calipers = _read(text)
+    except DesignError:
+        # What cannot be read is told where it stands.
+        grammar.read(text, place)
+        raise
+    return Expression(text, names, calipers, place, tree=tree)
+
+
+# A design says the same many times over: the corners of a shape share their sides.
+@lru_cache(maxsize=1024)
+def _read(text: str) -> tuple[Node, frozenset[str], frozenset[str | None]]:
+    """The tree of a text, with the measures and the stocks that it names."""
+    tree = grammar.read(text, NOWHERE)
     nodes = tuple(_nodes(tree))
-    return Expression(
-        text,
+    return (
+        tree,
         frozenset(node.name for node in nodes if isinstance(node, Name)),
         frozenset(node.stock for node in nodes if isinstance(node, Caliper)),
-        place,
-        tree=tree,
     )
 
 
