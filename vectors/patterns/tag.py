@@ -5,8 +5,9 @@ the paper that holds the string.  The slanted edges must not come nearer to the
 hole than that.  With r the radius of the hole, l the ligament and w the width, the
 middle of the hole is (w / 2 + l + r - corner) / sqrt(2) from a slant, which is at least l + r
 while corner is at most w / 2 - (sqrt(2) - 1) (l + r).  At that limit the hole has the same
-ligament to the top and to both slants.  The hole is as far from the sides, too,
-while the ligament is at most half of what the hole leaves of the width.
+ligament to the top and to both slants.  The hole is as far from the sides and from the
+lower end, too, while the ligament is at most half of what the hole leaves of the width, and of
+the height.
 
 The finished tag is as large as its sheet.  It has nothing to prove but its outline.
 """
@@ -52,7 +53,7 @@ PARAMETERS = (
         default_mm="7",
         default_in="1/4",
         least="4 mm",
-        most="min(width - hole, height) / 2",
+        most="(min(width, height) - hole) / 2",
         scale=Scale.FIXED,
     ),
     Parameter(
