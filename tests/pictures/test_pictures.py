@@ -409,6 +409,22 @@ def test_labels_keep_off_each_other_and_off_the_drawing(
         assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] + 1e-6 or b[3] <= a[1] + 1e-6
 
 
+def test_leaders_from_one_line_part_before_they_leave_the_drawing() -> None:
+    """Three places on the line in which a leader would lean, as the tops of steps may lie."""
+    box = (0.0, 0.0, 100.0, 100.0)
+    places = [Point(40.0 - 0.18 * depth, 100.0 - depth) for depth in (10.0, 20.0, 30.0)]
+    parts = labelled([Label(text="top", places=(at,)) for at in places], box)
+    leaders = [part.path for part in parts if isinstance(part, Line)]
+    assert len(leaders) == 3
+    for path in leaders:
+        start, end = path.start.floats(), path.end.floats()
+        # The others' places keep off it.
+        for other in places:
+            if other != path.start and float(other.y) > start[1]:
+                share = (float(other.y) - start[1]) / (end[1] - start[1])
+                assert abs(start[0] + share * (end[0] - start[0]) - float(other.x)) > 1.0
+
+
 @given(text=st.text(st.characters(codec="utf-8", exclude_categories=["C"]), max_size=60))
 def test_words_fit_where_they_are_put(text: str) -> None:
     for line in broken(text, 30.0, 3.0):

@@ -7,6 +7,7 @@ leader of one never runs through the words of another.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -33,6 +34,9 @@ _DOT = 0.5
 # Leaders of steps lean to the right by this share of their height, so that
 # they never lie on a line that runs straight up.
 _LEAN = 0.18
+# Leaders of steps that come from within the drawing cross its rim so far apart: nearer ones
+# would run into one line.
+_CROSSING = 4.0
 
 
 class Margin(Enum):
@@ -164,13 +168,20 @@ def _steps(
         x = start + rise(row) * _LEAN
         return all(other < row or x + end < foot_x + rise(row) * _LEAN for foot_x, other in placed)
 
-    for at, label in sorted(found, key=lambda one: -foot(one[0])):
+    crossing: list[tuple[float, Point, Label]] = []
+    last = -math.inf
+    for at, label in sorted(found, key=lambda one: foot(one[0])):
+        crosses = foot(at)
+        if abs(rim - float(at.y)) > _ON_THE_RIM:
+            last = crosses = max(crosses, last + _CROSSING)
+        crossing.append((crosses, at, label))
+    for crosses, at, label in sorted(crossing, key=lambda one: -one[0]):
         width = width_of(label.text, SIZE, bold=label.bold) + 2.0 * _SPACE_OF_STEP
         row = 0
-        while not free(row, foot(at), width):
+        while not free(row, crosses, width):
             row += 1
-        placed.append((foot(at), row))
-        x, y = foot(at) + rise(row) * _LEAN, rim + up * rise(row)
+        placed.append((crosses, row))
+        x, y = crosses + rise(row) * _LEAN, rim + up * rise(row)
         yield from _leader(at, Point(x, y))
         yield Words(
             text=label.text,
