@@ -434,3 +434,17 @@ def test_a_line_and_a_ring() -> None:
     ]
     up = np.array((0.0, 20.0))
     assert within_rings(ring, start + up, end + up) == []
+
+
+@pytest.mark.parametrize(("peeks", "named"), [(0.5, False), (4.0, True)])
+def test_a_panel_that_hardly_shows_is_not_pointed_at(peeks: float, named: bool) -> None:
+    """A post that peeks out from behind a wall by so many mm, at a scale of about 1 : 1."""
+    post = '[[piece.panel]]\nname = "post"\nat = [5, 5]\n'
+    text = (
+        HEAD.format(name="Post", units="mm") + sheet("wall", 100, 80) + sheet("back", 10, 70, post)
+    )
+    upright = turned(90.0, (0, 0), (1, 0))
+    found = scene(
+        text, first={"wall": upright, "back": shifted(90.0 + peeks, 1.0) @ upright}, view=270.0
+    )
+    assert ("post" in words_of(space_picture(found))) == named

@@ -20,6 +20,11 @@ SIZE = 3.0
 """The size of the letters of a panel's name, in mm."""
 
 
+# A panel that is seen no wider than this, in mm, is not pointed at: it lies under the lines of
+# its edges, or is a corner that only rounding leaves uncovered.
+_LEAST_SEEN = 0.5
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Room:
     """Where a panel's name goes: the middle of its box, or None; and a seen place, if any.
@@ -96,4 +101,8 @@ def _lines(rows: Sequence[_Row], view: View) -> Lines:
 
 
 def _room(seen: Rows, name: str) -> Room:
-    return Room(middle=middle_for(seen, width_of(name, SIZE), SIZE), spot=spot_on(seen))
+    wide = {
+        level: [one for one in stretches if one[1] - one[0] >= _LEAST_SEEN]
+        for level, stretches in seen.items()
+    }
+    return Room(middle=middle_for(seen, width_of(name, SIZE), SIZE), spot=spot_on(wide))
