@@ -24,6 +24,7 @@ from foldwright.measures import Unit
 from foldwright.profiles.model import Tool
 from foldwright.proving import prove_design
 
+from .posed import extent, pose_of
 from .published import iso, quarter_letter_mm, taken
 from .shipped import closed_mm, proof, resolved, rules_of, started
 from .shut import box_of, lies_above, stack_of
@@ -76,6 +77,25 @@ class TestWhereEverythingLies:
         assert left >= float(tuck) - 1e-5
         assert right <= float(width - tuck) + 1e-5
         assert right - left == pytest.approx(float(overlap), abs=1e-5)
+
+
+class TestHalfShut:
+    def test_folded_in_turn_no_flap_passes_through_the_other(self) -> None:
+        # Turned together, the flaps would meet half way.
+        found = proof("gate-overlapping")
+        assert pose_of(found, "closed").clashes_on_way
+        half = pose_of(found, "half shut")
+        assert half.folded.reached
+        assert not half.clashes_on_way
+        assert extent(found, "half shut", "under flap", 2) == (0, 0)
+        assert extent(found, "half shut", "under flap", 0) == (55, 110)
+        assert extent(found, "half shut", "upper flap", 2) == (0, 70)
+
+    def test_it_stands_open_on_its_lower_edges(self) -> None:
+        # By hand, panels weighing as they are wide: (55² + 70²) / 2 / 230 before the middle one.
+        standing = pose_of(proof("gate-overlapping"), "standing").standing
+        assert standing is not None
+        assert standing.asked.margin_mm == pytest.approx((55**2 + 70**2) / 2 / 230)
 
 
 class TestThickness:

@@ -21,7 +21,7 @@ from foldwright.measures import Unit
 from foldwright.profiles.model import Tool
 from foldwright.proving import prove_design
 
-from .posed import extent
+from .posed import extent, pose_of
 from .published import iso, letter, panels, taken
 from .shipped import closed_mm, proof, resolved, rules_of, started
 from .shut import box_of, lies_above
@@ -95,6 +95,19 @@ class TestHalfOpen:
         for panel, reach, y in (("lower", 98, 98), ("upper", 99.5, 197.5)):
             assert extent(found, "half open", panel, 2) == (0, reach)
             assert extent(found, "half open", panel, 1) == (y, y)
+
+
+class TestHalfShut:
+    def test_folded_in_turn_no_panel_passes_through_another(self) -> None:
+        # Turned together, lower and upper panel would meet half way.
+        found = proof("letter-fold")
+        assert pose_of(found, "closed").clashes_on_way
+        half = pose_of(found, "half shut")
+        assert half.folded.reached
+        assert not half.clashes_on_way
+        assert extent(found, "half shut", "lower", 1) == (98, 196)
+        assert extent(found, "half shut", "lower", 2) == (0, 0)
+        assert extent(found, "half shut", "upper", 2) == (0, 99.5)
 
 
 class TestLimits:

@@ -111,6 +111,12 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 hold={"card/upper fold": "90 deg", "card/under fold": "90 deg"},
                 on=["card/middle", "card/upper flap", "card/under flap"],
             ),
+            # The order in which it is folded.
+            PoseDraft(
+                name="half shut",
+                hold={"card/under fold": "180 deg", "card/upper fold": "90 deg"},
+                on=["card/middle"],
+            ),
         ),
         mats=(
             MatDraft(name="inside", on="card", panels=["middle"], stock="print", up="90 deg"),

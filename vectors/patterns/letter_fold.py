@@ -81,6 +81,13 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 on=["letter/middle"],
                 view="240 deg",
             ),
+            # The order in which it is folded.
+            PoseDraft(
+                name="half shut",
+                hold={"letter/lower fold": "180 deg", "letter/upper fold": "90 deg"},
+                on=["letter/middle"],
+                view="240 deg",
+            ),
         ),
         closed=("width", panel),
     )
