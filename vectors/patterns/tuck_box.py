@@ -122,6 +122,9 @@ PARAMETERS = (
     ),
 )
 
+# A dust flap lies beneath its lid, so it is turned a little farther than square.
+_BENEATH = "92 deg"
+
 # From left to right: where the front, the first side, the back and the second side begin.
 _FRONT, _FIRST = "flap", "flap + width"
 _BACK, _SECOND = "flap + width + depth", "flap + 2 * width + depth"
@@ -188,7 +191,10 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         poses=(
             PoseDraft(
                 name="set up",
-                hold={f"box/{fold.name}": "90 deg" for fold in box.folds},
+                hold={
+                    f"box/{fold.name}": _BENEATH if "dust" in str(fold.name) else "90 deg"
+                    for fold in box.folds
+                },
                 on=["box/bottom lid"],
             ),
         ),
@@ -223,8 +229,8 @@ def _lid_end(y: str, way: str) -> list[AnyVertex]:
     ]
     return [
         *(VertexDraft(at=at) for at in places),
-        VertexDraft(at=(f"{left} + relief", end), round="tongue / 2"),
-        VertexDraft(at=(f"{right} - relief", end), round="tongue / 2"),
+        VertexDraft(at=(f"{left} + relief", end), round="min(tongue, width / 2) / 2"),
+        VertexDraft(at=(f"{right} - relief", end), round="min(tongue, width / 2) / 2"),
         *(VertexDraft(at=at) for at in after),
     ]
 
