@@ -26,6 +26,17 @@ def configure(parser: ArgumentParser) -> None:
         default="mm",
         help="the metric edition, or the one made for inch rulers; mm if left out",
     )
+    parser.add_argument(
+        "--written-out",
+        action="store_true",
+        help="with the pieces, joints and poses in the file, to go on with, in place of the name of "
+        "the pattern alone; how many parts there are is then fixed",
+    )
+    parser.add_argument(
+        "--mats",
+        action="store_true",
+        help="with the usual mats (decorative pieces on the panels) and their paper",
+    )
     add_set(
         parser,
         'a value of the pattern that the file starts with, such as tread=32 or "width=5 3/4 in"; '
@@ -42,8 +53,8 @@ def run(options: Namespace) -> int:
 
     from ..design import load_pattern, parse_design
     from ..measures import Unit
-    from ..patterns import starter
-    from ..problems import Place
+    from ..patterns import in_full, starter
+    from ..problems import Place, problem
     from .sizing import sized_as_asked
     from .tell import findings_json, tell_problems, write_json
 
@@ -52,13 +63,18 @@ def run(options: Namespace) -> int:
     _check_values(pattern, units, values)
     file = None if options.to is None else Path(options.to)
     name, findings = _name(pattern, file)
-    text = starter(pattern, name, units, values, mirrored=options.mirrored)
+    asked = {"mirrored": options.mirrored, "mats": options.mats}
+    text = starter(pattern, name, units, values, **asked)
     if options.scale is not None or options.scale_to is not None:
         sized = sized_as_asked(parse_design(text, options.pattern), options, None, {}, stay=values)
         # The values of a starter are those of the whole file; what is reckoned follows.
         values = {**values, **sized.overrides}
-        text = starter(pattern, name, units, values, mirrored=options.mirrored)
+        text = starter(pattern, name, units, values, **asked)
         findings += tuple(replace(found, place=Place()) for found in sized.findings)
+    if options.mats and not parse_design(text, options.pattern).mats:
+        findings += (problem("no-usual-mats", name=pattern.name),)
+    if options.written_out:
+        text = in_full(pattern, name, units, values, **asked)
     if file is not None:
         _write(file, text)
     if options.json:
@@ -66,6 +82,7 @@ def run(options: Namespace) -> int:
             "pattern": pattern.name,
             "units": options.units,
             "path": options.to,
+            "written_out": options.written_out,
             "findings": findings_json(findings),
         }
         if file is None:

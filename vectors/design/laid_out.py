@@ -58,23 +58,29 @@ _MEASURES = (
 
 def laid_out(design: Design, head: Iterable[str] = ()) -> str:
     """The TOML text of a design, with comments; `head` are the paragraphs it begins with."""
-    parts = [_comment(paragraph) for paragraph in head]
-    parts = ["".join(parts)] if parts else []
+    heading = "".join(_comment(paragraph) for paragraph in head)
+    parts = [heading] if heading else []
+    written = blocks(design)
+    at = next((i for i, one in enumerate(written) if one.header == "[measures]"), None)
+    if at is not None:
+        bare = "inches" if Unit(design.units) is Unit.IN else "millimetres"
+        parts.extend(laid_out_blocks(written[:at]))
+        parts.append(_comment(_MEASURES.format(bare=bare)))
+        parts.extend(_measures(design))
+        written = written[at + 1 :]
+    return "\n".join((*parts, *laid_out_blocks(written)))
+
+
+def laid_out_blocks(given: Iterable[Block]) -> Iterator[str]:
+    """The texts of blocks, the first one of each kind with a comment on it."""
     told: set[str] = set()
-    for block in blocks(design):
-        if block.header == "[measures]":
-            bare = "inches" if Unit(design.units) is Unit.IN else "millimetres"
-            parts.append(_comment(_MEASURES.format(bare=bare)))
-            parts.extend(_measures(design))
-            continue
+    for block in given:
         kind = _kind(block)
         comment = _COMMENTS.get(kind)
-        new = comment is not None and kind not in told
-        told.add(kind)
         first, *others = _lines(block)
-        parts.append((_comment(comment) if new and comment else "") + first)
-        parts.extend(others)
-    return "\n".join(parts)
+        yield first if comment is None or kind in told else _comment(comment) + first
+        yield from others
+        told.add(kind)
 
 
 def _kind(block: Block) -> str:

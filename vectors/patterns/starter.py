@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from ..design.editions import edition_of
-from ..design.model import FORMAT, Design
-from ..design.pattern import Parameter, Pattern
-from ..design.resolve import with_parts
+from ..design.laid_out import laid_out_blocks
+from ..design.model import FORMAT, Design, MatDraft
+from ..design.pattern import Parameter, Pattern, PatternParts
+from ..design.resolve import counts_of
+from ..design.writer import blocks
 from ..measures import Kind, Unit
 
 _NO_VALUES: Mapping[str, str] = MappingProxyType({})
@@ -25,6 +27,7 @@ def starter(
     values: Mapping[str, str] = _NO_VALUES,
     *,
     mirrored: bool = False,
+    mats: bool = False,
 ) -> str:
     """The text of a design file, called `name`, that takes its pieces from `pattern`.
 
@@ -32,8 +35,10 @@ def starter(
     or the one that `values` has for it, so that one number can be changed at a
     time.  The file resolves and closes as it is; whether the pattern takes
     `values` is for the caller to see.  A design that is `mirrored` is made as the
-    mirror image.
+    mirror image.  With `mats` the usual ones stand in it, and their paper.
     """
+    parts = _parts(pattern, units, values)
+    usual = parts.mats if mats else ()
     rows = [
         (f"{parameter.name} =", _value(parameter, units, values), parameter.meaning)
         for parameter in pattern.parameters
@@ -50,7 +55,11 @@ def starter(
     hand = "\nmirrored = true" if mirrored else ""
     stocks = "\n\n".join(
         f'[stock.{stock}]\nmaterial = "{pattern.materials[stock]}"'
-        for stock in _stocks(pattern, units, values)
+        for stock in _stocks(pattern, parts, usual)
+    )
+    written = blocks(Design(name=name, units=units, mats=usual))
+    decorated = "".join(
+        f"\n{text}" for text in laid_out_blocks(one for one in written if one.header == "[[mat]]")
     )
     bare = "inches" if units is Unit.IN else "millimetres"
     return f"""\
@@ -67,14 +76,17 @@ pattern = {_text(pattern.name)}
 {measures}
 
 {stocks}
-"""
+{decorated}"""
 
 
-def _stocks(pattern: Pattern, units: Unit, values: Mapping[str, str]) -> tuple[str, ...]:
-    """The stocks that the pieces are cut from, in the order of the pattern's materials."""
+def _parts(pattern: Pattern, units: Unit, values: Mapping[str, str]) -> PatternParts:
     design = Design(name=pattern.name, units=units, pattern=pattern.name)
-    edition = edition_of(design, pattern, None, values)
-    used = {piece.stock for piece in with_parts(design, pattern, edition).pieces}
+    return pattern.parts(counts_of(pattern, edition_of(design, pattern, None, values)))
+
+
+def _stocks(pattern: Pattern, parts: PatternParts, mats: Iterable[MatDraft]) -> tuple[str, ...]:
+    """The stocks that pieces and mats are cut from, in the order of the pattern's materials."""
+    used = {piece.stock for piece in parts.pieces} | {mat.stock for mat in mats}
     return tuple(stock for stock in pattern.materials if stock in used)
 
 

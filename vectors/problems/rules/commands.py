@@ -41,6 +41,13 @@ RULES: tuple[Rule, ...] = (
         about="File names are made of the name of a design; one of these cannot be.",
     ),
     Rule(
+        code="no-usual-mats",
+        severity=NOTE,
+        text='there are no usual mats for the pattern "{name}", so the file has none',
+        mend="write [[mat]] tables of your own where it is to have some",
+        about="Wrappings and folds of thin paper are seldom decorated with mats.",
+    ),
+    Rule(
         code="no-measures-here",
         severity=NOTE,
         text='--set "{name}" changes nothing here: a list has no measures',
