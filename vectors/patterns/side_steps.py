@@ -18,7 +18,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..design.model import (
-    BandDraft,
     FoldDraft,
     MatDraft,
     PanelDraft,
@@ -31,6 +30,7 @@ from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
 from .parametric import Parametric
+from .stairs import stair
 
 # The smallest sizes that still fold and hold cleanly are common practice, no
 # source: a strip of 10 mm, a tread of 12 mm, a slit that ends 8 mm from the edge.
@@ -99,6 +99,13 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer; `counts` has the number of steps."""
     steps = counts["steps"]
     top, bottom = "gutter_y + steps * riser", "gutter_y - steps * tread"
+    band, panels = stair(
+        "steps",
+        sides=("strip", "width"),
+        top=top,
+        treads=["tread"] * steps,
+        risers=["riser"] * steps,
+    )
     base = PieceDraft(
         name="base",
         stock="card",
@@ -106,15 +113,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         grain="0",
         outline=RectangleDraft(width="width", height="length"),
         slits=[SlitDraft(points=[("strip", bottom), ("strip", top)])],
-        bands=[
-            BandDraft(
-                name="steps",
-                start=("strip", top),
-                end=("width", top),
-                walk=["tread", "riser"] * steps,
-                first=Sense.VALLEY,
-            )
-        ],
+        bands=[band],
         folds=[
             FoldDraft(
                 name="gutter",
@@ -127,7 +126,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         panels=[
             PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
             PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
-            *(panel for step in range(steps) for panel in _step_panels(top, step)),
+            *panels,
         ],
     )
     return PatternParts(
@@ -139,16 +138,6 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         ),
         mats=(MatDraft(name="all panels", on="base", stock="print", up="90 deg"),),
         closed=("width", "max(gutter_y, length - gutter_y)"),
-    )
-
-
-def _step_panels(top: str, above: int) -> tuple[PanelDraft, PanelDraft]:
-    """The tread and the riser of the step that has `above` steps above it."""
-    middle = "(strip + width) / 2"
-    start = f"{top} - {above} * (tread + riser)"
-    return (
-        PanelDraft(name=f"tread {above + 1}", at=(middle, f"{start} - tread / 2")),
-        PanelDraft(name=f"riser {above + 1}", at=(middle, f"{start} - tread - riser / 2")),
     )
 
 
