@@ -1,0 +1,133 @@
+"""The pattern tuck-box: a ring of four walls, lids with tongues, dust flaps.
+
+By hand, with flap f, width w, depth d and ease e: the edges lie at f, f + w, f + w + d and
+f + 2 w + d, and the piece ends at f + 2 w + 2 d - e.  The second side, d - e wide, is glued
+e beyond the flap's fold, so that round the ring w + d stand against w + (d - e) + e: it closes
+in every pose.  Flat, with the first and the third edge shut, it is w + d wide, and as high as
+the walls h, two lids of d - e and two tongues.  Set up, its walls are a rectangle of w by d;
+a lid of d - e ends e short of the front, and its tongue hangs behind it.
+
+A second side 0.5 mm narrower than the first, shoulders relieved by 1 to 2 mm and a dust flap
+of at most the depth and half the width are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import pytest
+
+from foldwright.folding import Verdict
+from foldwright.geometry import Point
+from foldwright.measures import Unit
+from foldwright.problems import Severity
+from foldwright.proving import Proof
+
+from .shipped import closed_mm, proof, resolved, rules_of
+
+# Of the metric edition as it is: the walls' lower and upper end, above the tongue and the lid.
+LOW, HIGH = 15 + 29.5, 15 + 29.5 + 90
+
+
+def set_up(found: Proof) -> Callable[[str, float, float], tuple[float, float, float]]:
+    """Where a place of a panel is when the box is set up."""
+    (pose,) = [one for one in found.poses if one.name == "set up"]
+    assert pose.folded.reached
+    assert not pose.clashes
+    number = {panel.name: panel.index for panel in found.pieces[0].division.panels}
+    return lambda panel, x, y: pose.placed["box", number[panel]].apply(Point(x, y))
+
+
+class TestTuckBox:
+    @pytest.mark.parametrize(
+        ("units", "factor", "edges", "end", "closed"),
+        [
+            (Unit.MM, 1.0, (12, 72, 102, 162), 191.5, (90, 179)),
+            # Lids of 1 1/4 - 1/16 in; 3 1/2 + 2 (1 3/16 + 5/8) = 7 1/8 in.
+            (Unit.IN, 25.4, (0.5, 3, 4.25, 6.75), 7.9375, (3.75, 7.125)),
+        ],
+    )
+    def test_the_worked_numbers(
+        self,
+        units: Unit,
+        factor: float,
+        edges: tuple[float, ...],
+        end: float,
+        closed: tuple[float, float],
+    ) -> None:
+        found = proof("tuck-box", units)
+        (piece,) = found.resolved.pieces
+        at = {fold.name: fold.path.vertices[0].at.floats()[0] for fold in piece.folds}
+        assert [at[f"{name} edge"] for name in ("seam", "first", "second", "third")] == (
+            pytest.approx([edge * factor for edge in edges])
+        )
+        right = max(vertex.at.floats()[0] for vertex in piece.outline.vertices)
+        assert right == pytest.approx(end * factor)
+        assert found.verdict is Verdict.CLOSES
+        assert found.gap_mm == 0.0
+        assert closed_mm(found) == pytest.approx([side * factor for side in closed])
+
+    def test_flat_it_is_three_plies_where_it_is_glued(self) -> None:
+        # The flap beside the front, the second side on it, the back over both: 0.23 mm each.
+        found = proof("tuck-box").closed
+        assert found is not None
+        assert found.thickness_mm == pytest.approx(3 * 0.23)
+
+    def test_set_up_its_walls_are_a_rectangle(self) -> None:
+        at = set_up(proof("tuck-box"))
+        for y in (LOW, HIGH):
+            corners = [at("front", 12, y), at("front", 72, y), at("back", 102, y)]
+            last = at("back", 162, y)
+            assert math.dist(corners[0], last) == pytest.approx(30)
+            assert math.dist(corners[0], corners[2]) == pytest.approx(math.hypot(60, 30))
+            assert math.dist(corners[1], last) == pytest.approx(math.hypot(60, 30))
+
+    def test_the_second_side_ends_short_of_the_front(self) -> None:
+        at = set_up(proof("tuck-box"))
+        # Its free edge lies on the glue flap, half a millimetre off the flap's fold.
+        assert math.dist(at("second side", 191.5, 60), at("front", 12, 60)) == pytest.approx(0.5)
+        assert math.dist(at("second side", 191.5, 60), at("glue flap", 11.5, 60)) < 1e-6
+
+    @pytest.mark.parametrize(
+        ("end", "way", "y"), [("top", 1, HIGH), ("bottom", -1, LOW)], ids=["top", "bottom"]
+    )
+    def test_tongues_hang_behind_the_front(self, end: str, way: int, y: float) -> None:
+        at = set_up(proof("tuck-box"))
+        # The middle of the front is at x = 42, that of the back at x = 132.
+        hinge, tip = y + way * 29.5, y + way * 44.5
+        assert math.dist(at(f"{end} lid", 132, hinge), at("front", 42, y)) == pytest.approx(0.5)
+        assert math.dist(at(f"{end} tongue", 132, tip), at("front", 42, y - way * 15)) == (
+            pytest.approx(0.5)
+        )
+
+    def test_dust_flaps_lie_beneath_the_lids_and_do_not_meet(self) -> None:
+        at = set_up(proof("tuck-box"))
+        tips = at("first top dust flap", 74, HIGH + 18), at("second top dust flap", 189, HIGH + 18)
+        # 60 mm between the sides, less 18 mm from either; 92 degrees are 2 beneath the lid.
+        across = 60 - 2 * 18 * math.cos(math.radians(2))
+        assert math.dist(tips[0], tips[1]) >= across - 1e-6
+        foot, head = at("first side", 80, LOW), at("first side", 80, HIGH)
+        up = [(b - a) / 90 for a, b in zip(foot, head, strict=True)]
+        beneath = sum(u * (a - b) for u, a, b in zip(up, head, tips[0], strict=True))
+        assert beneath == pytest.approx(18 * math.sin(math.radians(2)))
+
+    def test_what_is_said_of_the_way_is_a_note(self) -> None:
+        # Stiff paper cannot slip a tongue in without turning it past its fold; nothing else
+        # is said against the box.
+        said = {(one.rule, one.severity) for one in proof("tuck-box").findings}
+        assert said <= {
+            ("clash-on-the-way", Severity.NOTE),
+            ("held-by-the-crease-alone", Severity.NOTE),
+        }
+
+    def test_limits(self) -> None:
+        # 30 - 0.5 - 2 mm for the glue flap, 30 - 0.5 - 3 - 1 mm for a dust flap.
+        resolved("tuck-box", flap="27.5", dust="25.5")
+        assert rules_of("tuck-box", flap="27.6") == {("above-most", "flap")}
+        assert rules_of("tuck-box", dust="25.6") == {("above-most", "dust")}
+        # Two dust flaps meet in the middle of a box of 40 mm from 20 mm on.
+        assert ("above-most", "dust") in rules_of("tuck-box", width="40", dust="19.1")
+        assert rules_of("tuck-box", tongue="30.1") == {("above-most", "tongue")}
+        assert rules_of("tuck-box", relief="0.9") == {("below-least", "relief")}
+        assert ("above-most", "depth") in rules_of("tuck-box", depth="61")
