@@ -179,6 +179,8 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="standing",
                 hold={"base/gutter": "90 deg"},
                 on=["base/left page", "base/right page"],
+                # Into the corner between the pages.
+                view="225 deg",
             ),
         ),
         closed=("width / 2", "height"),
