@@ -471,3 +471,23 @@ def test_another_program_draws_it(
         [program, str(GOLDEN / f"{name}.svg"), "-b", "white", "-o", str(out)], check=True
     )
     assert out.read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_loop_that_closes_but_for_rounding_has_no_gap_in_words() -> None:
+    file = FilePath(__file__).parents[1] / "designs" / "v-fold-popup.toml"
+    proof = prove_design(read_design(file))
+    assert any(one.gap_mm for piece in proof.pieces for one in piece.closings)
+    words = " ".join(words_of(flat_picture(proof)))
+    assert 'loop round joint "right": closes' in words
+    assert "by 0 mm" not in words
+
+
+def test_the_name_of_a_fold_is_there_however_much_is_said_of_it() -> None:
+    text = (
+        'format = 1\nname = "Box"\nunits = "mm"\n'
+        '[[piece]]\nname = "box"\noutline = { rectangle = [200, 150] }\n'
+        '[[piece.fold]]\nname = "first dust flap"\nsense = "valley"\nangle = 12.5\n'
+        "points = [[0, 101.125], [200, 101.125]]\n"
+    )
+    words = words_of(flat_picture(prove_design(parse_design(text))))
+    assert "first dust flap: valley 12.5 degrees, 101.125 mm" in words

@@ -20,6 +20,8 @@ from .sums import degrees_text, letter_of
 
 # How wide the longest label may get, in mm.
 _LONGEST = 58.0
+# However long the words after it, a name has so much of it.
+_LEAST_OF_NAME = 30.0
 _HEAD = 1.8
 
 
@@ -97,7 +99,7 @@ def labels_of(piece: Piece, placing: Placing, units: Unit) -> Iterator[Label]:
         place = place_of(fold)
         where = "" if place is None else f", {exact_text(place, units)}"
         tail = f": {_sense_text(fold)}{where}"
-        name = shortened(fold.name, _LONGEST - width_of(tail, SIZE), SIZE)
+        name = shortened(fold.name, _room_beside(tail), SIZE)
         yield Label(text=f"{name}{tail}", places=_ends(fold.path, placing))
     for slit in piece.slits:
         name = shortened(slit.name, _LONGEST, SIZE)
@@ -105,6 +107,11 @@ def labels_of(piece: Piece, placing: Placing, units: Unit) -> Iterator[Label]:
     for opening in piece.openings:
         name = shortened(opening.name, _LONGEST, SIZE)
         yield Label(text=name, places=_ends(opening.path, placing))
+
+
+def _room_beside(tail: str) -> float:
+    """The room for a name with these words after it."""
+    return max(_LONGEST - width_of(tail, SIZE), _LEAST_OF_NAME)
 
 
 def _ends(path: Path, placing: Placing) -> tuple[Point, ...]:
@@ -252,7 +259,7 @@ def glue_labels(closing: Closing, piece: str, placing: Placing) -> Iterator[Labe
     """The names of these joints, and on which face of the piece the glue is."""
     for name, end in _glued(closing, piece):
         tail = f", on the {end.face}"
-        text = shortened(name, _LONGEST - width_of(tail, SIZE), SIZE) + tail
+        text = shortened(name, _room_beside(tail), SIZE) + tail
         yield Label(text=text, places=(placing.point(end.start), placing.point(end.end)))
 
 

@@ -155,8 +155,7 @@ def _about(proof: Proof) -> str:
     said = []
     for piece in proof.pieces:
         for one in piece.closings:
-            gap = "" if not one.gap_mm else f" by {exact_text(one.gap_mm, units)}"
-            said.append(f"{piece.name}, loop round {one.loop.name}: {gloss(one)}{gap}.")
+            said.append(f"{piece.name}, loop round {one.loop.name}: {_told(one, units)}.")
     if len(said) > _MOST_LOOPS:
         said = [*said[:_MOST_LOOPS], f"And {len(said) - _MOST_LOOPS} more loops."]
     return " ".join([*said, "A picture to look at, not a file for a cutter."])
@@ -244,9 +243,8 @@ def _words(
     if closing is None:
         _say_without_loop(lines, proof, proved)
         return lines
-    gap = f" by {exact_text(closing.gap_mm, units)}" if closing.gap_mm else ""
     foreign = "" if closing.loop.piece == proved.name else f" of {closing.loop.piece}"
-    lines.add(f"loop round {closing.loop.name}{foreign}: {gloss(closing)}{gap}", bold=True)
+    lines.add(f"loop round {closing.loop.name}{foreign}: {_told(closing, units)}", bold=True)
     lines.space()
     if sides is not None:
         _say_sides(lines, closing, sides, units)
@@ -272,6 +270,13 @@ def _words(
             lines.add(("Or: " if index else "Mend: ") + text)
     _say_other_loops(lines, _loops_over(proof, proved))
     return lines
+
+
+def _told(closing: Closing, units: Unit) -> str:
+    """The verdict on a loop, with its gap where it does not close."""
+    if closing.verdict is Verdict.CLOSES or not closing.gap_mm:
+        return gloss(closing)
+    return f"{gloss(closing)} by {exact_text(closing.gap_mm, units)}"
 
 
 def _mend_texts(proof: Proof, closing: Closing, mend: Mend | None, units: Unit) -> Sequence[str]:
