@@ -103,7 +103,12 @@ class Point:
 
     def floats(self) -> tuple[float, float]:
         """The coordinates as plain floats, in mm."""
-        return (float(self.x), float(self.y))
+        x, y = self.x, self.y
+        # Asked for most of all; a fraction's own conversion comes to the same, four calls later.
+        return (
+            x.numerator / x.denominator if type(x) is Fraction else float(x),
+            y.numerator / y.denominator if type(y) is Fraction else float(y),
+        )
 
     def rounded(self) -> Point:
         """The same place with float coordinates."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -175,11 +175,17 @@ def _chords(path: Path) -> Iterable[tuple[tuple[float, float], bool]]:
         if here.bulge == 0.0:
             yield here.at.floats(), True
             continue
-        arc = Segment(here.at, there.at, here.bulge)
-        # The rise of a chord of sweep a over a circle is r (1 - cos(a / 2)).
-        sweep = 2.0 * math.acos(max(0.0, 1.0 - MEETS_MM / arc.radius))
-        for part in arc.split(max(sweep, 1e-3)):
-            yield part.start.floats(), False
+        for at in _along_arc(Segment(here.at, there.at, here.bulge)):
+            yield at, False
+
+
+# The same panels are looked at in many poses.
+@lru_cache(maxsize=4096)
+def _along_arc(arc: Segment) -> tuple[tuple[float, float], ...]:
+    """Where the chords of an arc start."""
+    # The rise of a chord of sweep a over a circle is r (1 - cos(a / 2)).
+    sweep = 2.0 * math.acos(max(0.0, 1.0 - MEETS_MM / arc.radius))
+    return tuple(part.start.floats() for part in arc.split(max(sweep, 1e-3)))
 
 
 def poses_of(
