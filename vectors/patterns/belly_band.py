@@ -142,6 +142,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="round a card",
                 hold={f"band/crease {number + 1}": turned for number in range(len(walk))},
                 on=["band/overlap"],
+                view="230 deg",
             ),
         ),
         closed=("width + depth + ease", "height"),

@@ -98,6 +98,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="standing",
                 hold={"card/left fold": "90 deg", "card/right fold": "90 deg"},
                 on=["card/middle", "card/left flap", "card/right flap"],
+                view="240 deg",
             ),
         ),
         mats=(

@@ -110,6 +110,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="standing",
                 hold={"card/upper fold": "90 deg", "card/under fold": "90 deg"},
                 on=["card/middle", "card/upper flap", "card/under flap"],
+                view="240 deg",
             ),
             # The order in which it is folded.
             PoseDraft(

@@ -130,6 +130,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 name="half open",
                 hold={"map/upright 1": "90 deg"},
                 on=[f"map/cell {i}-{j}" for i, j in sorted(corners)],
+                view="240 deg",
             ),
         ),
         closed=_closed(rows),

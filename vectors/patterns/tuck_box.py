@@ -196,6 +196,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                     for fold in box.folds
                 },
                 on=["box/bottom lid"],
+                view="235 deg",
             ),
         ),
         closed=("width + depth", "height + 2 * (depth - ease) + 2 * tongue"),
