@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from importlib.metadata import EntryPoint
 from typing import Any
 
 import pytest
 
+from foldwright.design import PatternParts
+from foldwright.patterns.half_fold import pattern as half_fold
 from foldwright.plugins import Group, registry
 from tests.cli.shapes import NUMBER, Maybe, fits
 
@@ -15,29 +17,70 @@ Run = Callable[..., Any]
 
 SHIPS = {"name": str, "distribution": str, "version": str, "state": {"good"}, "about": str}
 FIGURE = {"is": NUMBER, "basis": str, "confidence": {"measured", "estimate"}}
+RANGE = {
+    "default_mm": NUMBER,
+    "least_mm": NUMBER,
+    "most_mm": NUMBER,
+    "step_mm": Maybe(NUMBER),
+}
+END = {"panel": str, "face": {"front", "back"}}
+FOLD = {
+    "name": str,
+    "senses": [str],
+    "angle_deg": NUMBER,
+    "still": bool,
+}
 PATTERNS = {
     "patterns": [
         {
             **SHIPS,
+            "closure": str,
+            "editions": [str],
+            "materials": dict,
+            "closed": {
+                "width_mm": NUMBER,
+                "height_mm": NUMBER,
+                "inch_edition": {"width_mm": NUMBER, "height_mm": NUMBER},
+                "written": [str],
+            },
             "parameters": [
                 {
                     "name": str,
                     "meaning": str,
                     "kind": {"length", "number", "angle"},
-                    "default_mm": NUMBER,
-                    "least_mm": Maybe(NUMBER),
-                    "most_mm": Maybe(NUMBER),
-                    "inch_edition": {
-                        "default_mm": NUMBER,
-                        "least_mm": Maybe(NUMBER),
-                        "most_mm": Maybe(NUMBER),
-                    },
+                    "scale": {"with", "fixed", "ruler"},
+                    **RANGE,
+                    "inch_edition": RANGE,
                     "written": {
                         "default": str,
                         "default_in": str,
                         "least": Maybe(str),
                         "most": Maybe(str),
+                        "step": Maybe(str),
+                        "step_in": Maybe(str),
                     },
+                }
+            ],
+            "pieces": [
+                {
+                    "name": str,
+                    "stock": str,
+                    "copies": int,
+                    "panels": [str],
+                    "folds": [FOLD],
+                }
+            ],
+            "joints": [{"name": str, "glue": END, "to": END}],
+            "poses": [{"name": str, "hold": dict, "on": [str], "view_deg": Maybe(NUMBER)}],
+            "mats": [
+                {
+                    "name": str,
+                    "on": str,
+                    "panels": Maybe([str]),
+                    "face": {"front", "back"},
+                    "margin_mm": Maybe(NUMBER),
+                    "stock": str,
+                    "up_deg": Maybe(NUMBER),
                 }
             ],
         }
@@ -83,7 +126,36 @@ SCORE = {
 WRITERS = {"writers": [{**SHIPS, "suffix": str}]}
 ALL = {"patterns": PATTERNS, "materials": MATERIALS, "writers": WRITERS}
 NAMES = {
-    "patterns": ["half-fold", "side-steps"],
+    "patterns": sorted(
+        [
+            "half-fold",
+            "tent",
+            "gate-meeting",
+            "gate-overlapping",
+            "z-fold",
+            "letter-fold",
+            "accordion",
+            "side-steps",
+            "centre-steps",
+            "column-steps",
+            "easel",
+            "shutter",
+            "pop-up-box",
+            "stepped-pop-up",
+            "v-fold-pop-up",
+            "map-fold",
+            "square-twist",
+            "pocket",
+            "tuck-box",
+            "pillow-box",
+            "square-blank-envelope",
+            "four-flap-envelope",
+            "tag",
+            "belly-band",
+            "corner-fold",
+            "strut-back",
+        ]
+    ),
     "materials": [
         "board-08",
         "card-176",
@@ -171,10 +243,110 @@ def test_the_measures_of_a_pattern_have_limits_and_two_editions(foldwright: Run)
     # a page of 105 mm less 2 mm and a riser of 35 mm, for two treads.
     assert (tread["default_mm"], tread["most_mm"]) == (30, 34)
     # 1 1/8 in is 28.575 mm; a page of 4 1/8 in less 2 mm and 1 3/8 in, halved, 33.925 mm.
-    assert tread["inch_edition"] == {"default_mm": 28.575, "least_mm": 12, "most_mm": 33.925}
+    assert tread["inch_edition"] == {
+        "default_mm": 28.575,
+        "least_mm": 12,
+        "most_mm": 33.925,
+        "step_mm": 1.5875,
+    }
     count = next(one for one in steps["parameters"] if one["name"] == "steps")
     assert (count["default_mm"], count["least_mm"], count["most_mm"]) == (2, 1, 8)
     assert "tread" in foldwright("list", "patterns").out
+
+
+def test_a_pattern_is_told_with_all_that_it_carries(foldwright: Run) -> None:
+    # By hand from vectors/patterns/side_steps.py: two steps, the sheet 148 mm by 210 mm.
+    patterns = foldwright("list", "patterns", "--json").json["patterns"]
+    steps = next(pattern for pattern in patterns if pattern["name"] == "side-steps")
+    assert steps["closed"] == {
+        "width_mm": 148,
+        "height_mm": 105,
+        "inch_edition": {"width_mm": 146.05, "height_mm": 104.775},
+        "written": ["width", "max(gutter_y, length - gutter_y)"],
+    }
+    (base,) = steps["pieces"]
+    assert (base["name"], base["stock"]) == ("base", "card")
+    assert base["panels"] == ["wall", "floor", "tread 1", "riser 1", "tread 2", "riser 2"]
+    assert [(fold["name"], fold["senses"], fold["angle_deg"]) for fold in base["folds"]] == [
+        ("gutter", ["valley"], 180),
+        ("steps 1", ["valley"], 180),
+        ("steps 2", ["mountain"], 180),
+        ("steps 3", ["valley"], 180),
+        ("steps 4", ["mountain"], 180),
+        ("steps 5", ["valley"], 180),
+    ]
+    assert steps["joints"] == []
+    assert steps["poses"] == [
+        {"name": "standing", "hold": {"base/gutter": 90}, "on": ["base/floor"], "view_deg": 240}
+    ]
+    (mat,) = steps["mats"]
+    assert (mat["on"], mat["panels"], mat["stock"], mat["up_deg"]) == ("base", None, "print", 90)
+    assert steps["materials"] == {"card": "card-200", "print": "text-120"}
+    assert steps["editions"] == ["mm", "in"]
+    glued = next(pattern for pattern in patterns if pattern["joints"])
+    assert set(glued["joints"][0]["glue"]) == {"panel", "face"}
+
+
+def test_a_person_reads_what_a_pattern_closes_to_and_why(foldwright: Run) -> None:
+    out = foldwright("list", "patterns").out
+    start = out.index("  half-fold: A card of one fold")
+    lines = out[start:].splitlines()[:6]
+    assert lines[1] == "    closure: Nothing has to meet: one fold closes wherever it lies."
+    assert lines[2] == "    closed: 148 mm by 105 mm, or 5 1/2 in by 4 1/4 in"
+    assert lines[3].split() == ["measure", "mm", "in", "meaning", "least", "most"]
+    assert " ".join(lines[4].split()) == (
+        "width 148 5 1/2 width of the sheet, along the fold 30 mm 600 mm"
+    )
+
+
+class Foreign:
+    """A pattern of somebody else's, made like the shipped one but for one thing."""
+
+    def __init__(self, **odd: Any) -> None:
+        given = {key: getattr(half_fold, key) for key in half_fold.__slots__ if key != "draw"}
+        self.__dict__.update({**given, "name": "zz-foreign", "parts": half_fold.parts, **odd})
+
+
+def _fails(counts: Mapping[str, int]) -> PatternParts:
+    raise KeyError("panels")
+
+
+@pytest.mark.parametrize(
+    ("odd", "reason"),
+    [
+        ({"parts": _fails}, "KeyError"),
+        ({"parts": lambda counts: 7}, "in place of its parts"),
+        ({"parts": lambda counts: PatternParts(pieces=(), closed=("1 mm", "1 mm"))}, "no piece"),
+        ({"parameters": 7}, "its parameters are no tuple"),
+        ({"parameters": ()}, "there is no measure called"),
+        ({"materials": 7}, "its materials are no mapping"),
+        ({"name": "somebody"}, 'it calls itself "somebody"'),
+    ],
+)
+def test_a_pattern_that_fails_as_it_is_asked_is_told_as_broken(
+    foldwright: Run, monkeypatch: pytest.MonkeyPatch, odd: dict[str, Any], reason: str
+) -> None:
+    real = registry._entries
+    broken = EntryPoint(name="zz-foreign", value="nowhere:pattern", group=Group.PATTERNS.value)
+    loads = EntryPoint.load
+
+    def entries(asked: Group) -> tuple[EntryPoint, ...]:
+        return (broken,) if asked is Group.PATTERNS else real(asked)
+
+    def load(self: EntryPoint) -> Any:
+        return Foreign(**odd) if self.name == "zz-foreign" else loads(self)
+
+    monkeypatch.setattr(registry, "_entries", entries)
+    monkeypatch.setattr(EntryPoint, "load", load)
+    for more in ((), ("--json",)):
+        ran = foldwright("list", "patterns", *more)
+        assert (ran.status, ran.rules) == (0, ["broken-plug-in"])
+        assert reason in ran.err
+    assert ran.json["patterns"][-1]["state"] == "broken"
+    assert reason in ran.json["patterns"][-1]["message"]
+    # Nor does a design that is to start from it end in a traceback.
+    ran = foldwright("new", "zz-foreign", "--written-out", "--mats")
+    assert (ran.status, ran.out) == (2, "")
 
 
 @pytest.mark.parametrize(

@@ -189,6 +189,41 @@ def test_what_is_installed_as_a_pattern_must_be_one() -> None:
     assert [problem.rule for problem in caught.value.problems] == ["not-a-pattern"]
 
 
+def _fails(counts: Mapping[str, int]) -> PatternParts:
+    raise KeyError("panels")
+
+
+@pytest.mark.parametrize(
+    ("odd", "reason"),
+    [
+        ({"name": "folds"}, 'it calls itself "folds"'),
+        ({"closure": None}, "its closure is no text"),
+        ({"materials": ("paper",)}, "its materials are no mapping"),
+        ({"parameters": ("width",)}, "its parameters are no tuple of them"),
+        ({"parts": _fails}, "KeyError: 'panels'"),
+        ({"parts": lambda counts: 7}, "it gives a int in place of its parts"),
+    ],
+)
+def test_a_pattern_that_is_at_fault_is_told_and_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, odd: dict[str, object], reason: str
+) -> None:
+    monkeypatch.setattr(plugins, "load", lambda group, name: Misfit(**odd))
+    with pytest.raises((DesignError, PlugInError)) as caught:
+        resolve(parse_design(design(), "card.toml"))
+    (problem,) = caught.value.problems
+    assert (problem.rule, problem.place.prefix()) == ("pattern-fails", "card.toml:4")
+    assert reason in problem.message
+
+
+class Misfit(Pleats):
+    """The same pattern with something odd about it."""
+
+    def __init__(self, **odd: object) -> None:
+        super().__init__()
+        for key, value in odd.items():
+            object.__setattr__(self, key, value)
+
+
 def test_a_python_design_names_its_pattern_too() -> None:
     built = replace(parse_design(design()), source=None)
     assert len(resolve(built).pieces[0].folds) == 3

@@ -27,6 +27,7 @@ ELSEWHERE = {
     "count-in-variant": "test_writing_out",
     "too-many-points": "test_reader",
     "not-a-pattern": "test_patterns",
+    "pattern-fails": "test_patterns",
     "undeclared-stock": "test_resolve",
     "unused-measure": "test_usage",
     "extra-off-its-piece": "test_dressing",

@@ -12,11 +12,10 @@ if TYPE_CHECKING:
 
     from foldwright.profiles.model import BridgeWay, Figure, Profile, ToolWay
 
-    from ..design.pattern import Pattern
-    from ..measures import Unit
     from ..plugins import PlugIn
     from ..problems import Problem
     from ..writers.protocol import Writer
+    from .patterns_told import ToldPattern
 
     Reading = tuple[object, tuple[Problem, ...]]
 
@@ -106,10 +105,9 @@ def _check_usage(options: Namespace) -> None:
 
 
 def _pattern(plug_in: PlugIn) -> Reading:
-    from ..design.pattern import Pattern
-    from .installed import checked
+    from .patterns_told import told_pattern
 
-    return checked(plug_in, Pattern)
+    return told_pattern(plug_in)
 
 
 def _material(plug_in: PlugIn) -> Reading:
@@ -132,80 +130,12 @@ def _writer(plug_in: PlugIn) -> Reading:
     return checked(plug_in, Writer)
 
 
-def _pattern_json(pattern: Pattern) -> dict[str, object]:
-    from ..measures import Unit
-
-    metric, inch = _reckoned(pattern, Unit.MM), _reckoned(pattern, Unit.IN)
-    return {
-        "about": pattern.about,
-        "parameters": [
-            {
-                "name": parameter.name,
-                "meaning": parameter.meaning,
-                "kind": str(parameter.kind),
-                "default_mm": metric.get((parameter.name, "is")),
-                "least_mm": metric.get((parameter.name, "least")),
-                "most_mm": metric.get((parameter.name, "most")),
-                "inch_edition": {
-                    "default_mm": inch.get((parameter.name, "is")),
-                    "least_mm": inch.get((parameter.name, "least")),
-                    "most_mm": inch.get((parameter.name, "most")),
-                },
-                "written": {
-                    "default": parameter.default_mm,
-                    "default_in": parameter.default_in,
-                    "least": parameter.least,
-                    "most": parameter.most,
-                },
-            }
-            for parameter in pattern.parameters
-        ],
-    }
+def _pattern_json(told: ToldPattern) -> dict[str, object]:
+    return told.json
 
 
-def _reckoned(pattern: Pattern, units: Unit) -> dict[tuple[str, str], int | float | None]:
-    """The defaults of an edition, and the limits as they are with these defaults.
-
-    Lengths are in mm, angles in degrees, counts plain.  What a plug-in wrote so
-    that it cannot be worked out is left out.
-    """
-    from ..design import Design
-    from ..design.bounds import ranges_of
-    from ..design.editions import edition_of, worked_out
-    from ..measures import no_caliper
-    from ..problems import Collector, FoldwrightError
-    from .tell import number
-
-    try:
-        design = Design(name=pattern.name, units=units, pattern=pattern.name)
-        edition = edition_of(design, pattern, None, {})
-        measures = worked_out(edition, no_caliper, ())
-    except FoldwrightError:
-        return {}
-    found: dict[tuple[str, str], int | float | None] = {}
-    for one in ranges_of(edition, measures, no_caliper, (), Collector()):
-        found[one.name, "is"] = number(one.value.value)
-        found[one.name, "least"] = number(one.least)
-        found[one.name, "most"] = number(one.most)
-    return found
-
-
-def _pattern_text(name: str, pattern: Pattern) -> str:
-    from .tell import table
-
-    rows = [
-        (
-            f"    {parameter.name}",
-            parameter.default_mm,
-            parameter.default_in,
-            parameter.least or "",
-            parameter.most or "",
-            parameter.meaning,
-        )
-        for parameter in pattern.parameters
-    ]
-    heads = ("    measure", "mm", "in", "least", "most", "meaning")
-    return f"  {name}: {pattern.about}\n{table(heads, rows)}"
+def _pattern_text(name: str, told: ToldPattern) -> str:
+    return told.text
 
 
 def _material_json(profile: Profile) -> dict[str, object]:

@@ -29,8 +29,8 @@ def configure(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--written-out",
         action="store_true",
-        help="with the pieces, joints and poses in the file, to go on with, in place of the name of "
-        "the pattern alone; how many parts there are is then fixed",
+        help="with pieces, joints and poses in the file, to go on with by hand, in place of the "
+        "name of the pattern; how many parts there are is then fixed",
     )
     parser.add_argument(
         "--mats",

@@ -131,4 +131,42 @@ def load_pattern(name: str, place: Place | None = None) -> Pattern:
         raise PlugInError(replace(found, place=where) for found in error.problems) from None
     if not isinstance(loaded, Pattern):
         raise PlugInError(problem("not-a-pattern", place=where, name=name))
+    reason = misfit(loaded, name)
+    if reason is not None:
+        raise PlugInError(problem("pattern-fails", place=where, name=name, reason=reason))
     return loaded
+
+
+def misfit(pattern: Pattern, name: str) -> str | None:
+    """Why what is registered under a name cannot be used as a pattern; None where it can."""
+    if pattern.name != name:
+        return f'it calls itself "{pattern.name}"'
+    for what, text in (("about", pattern.about), ("closure", pattern.closure)):
+        if not isinstance(text, str):
+            return f"its {what} is no text"
+    if not isinstance(pattern.materials, Mapping):
+        return "its materials are no mapping of stocks to names"
+    rows = pattern.parameters
+    if not isinstance(rows, tuple) or not all(isinstance(one, Parameter) for one in rows):
+        return "its parameters are no tuple of them"
+    return None
+
+
+def parts_of(
+    pattern: Pattern, counts: Mapping[str, int], place: Place | None = None
+) -> PatternParts:
+    """What a pattern gives for counts within its limits; `place` is where a design asks for it.
+
+    Raises PlugInError where it fails or gives something else: anybody may have written it.
+    """
+    try:
+        parts = pattern.parts(counts)
+    except Exception as error:  # foreign code may do anything at all
+        reason = f"{type(error).__name__}: {error}"
+    else:
+        if isinstance(parts, PatternParts):
+            return parts
+        reason = f"it gives a {type(parts).__name__} in place of its parts"
+    raise PlugInError(
+        problem("pattern-fails", place=place, name=pattern.name, reason=reason)
+    ) from None

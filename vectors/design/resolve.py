@@ -27,7 +27,7 @@ from .editions import CaliperOf, Edition, edition_of, worked_out
 from .mirroring import mirrored
 from .model import Design, EnvelopeDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
-from .pattern import Pattern, load_pattern
+from .pattern import Pattern, load_pattern, parts_of
 from .pieces import Envelope, Form, Limits, Resolved, Stock
 from .piecework import PieceWork
 from .posing import poses_of
@@ -208,7 +208,7 @@ def with_parts(design: Design, pattern: Pattern | None, edition: Edition) -> Des
         return design
     counts = counts_of(pattern, edition)
     place = _pattern_place(design)
-    parts = pattern.parts(counts)
+    parts = parts_of(pattern, counts, place)
     own = {pose.name for pose in design.poses}
     found = Collector()
     whole = replace(

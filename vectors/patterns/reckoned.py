@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ..design.bounds import Range, ranges_of
 from ..design.editions import edition_of, worked_out
 from ..design.model import Design
-from ..design.pattern import Pattern
+from ..design.pattern import Pattern, parts_of
 from ..design.written import expression
 from ..measures import Kind, Number, Scope, Unit, as_length, no_caliper
 from ..problems import Collector, DesignError
@@ -45,7 +45,7 @@ def reckoned(pattern: Pattern, units: Unit) -> Reckoned:
         if one.kind is Kind.NUMBER
     }
     scope = Scope.of(units, measures)
-    width, height = (expression(side, "closed") for side in pattern.parts(counts).closed)
+    width, height = (expression(side, "closed") for side in parts_of(pattern, counts).closed)
     return Reckoned(
         units=units,
         ranges=tuple(ranges[one.name] for one in pattern.parameters),

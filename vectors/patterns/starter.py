@@ -11,7 +11,7 @@ from types import MappingProxyType
 from ..design.editions import edition_of
 from ..design.laid_out import laid_out_blocks
 from ..design.model import FORMAT, Design, MatDraft
-from ..design.pattern import Parameter, Pattern, PatternParts
+from ..design.pattern import Parameter, Pattern, PatternParts, parts_of
 from ..design.resolve import counts_of
 from ..design.writer import blocks
 from ..measures import Kind, Unit
@@ -81,7 +81,7 @@ pattern = {_text(pattern.name)}
 
 def _parts(pattern: Pattern, units: Unit, values: Mapping[str, str]) -> PatternParts:
     design = Design(name=pattern.name, units=units, pattern=pattern.name)
-    return pattern.parts(counts_of(pattern, edition_of(design, pattern, None, values)))
+    return parts_of(pattern, counts_of(pattern, edition_of(design, pattern, None, values)))
 
 
 def _stocks(pattern: Pattern, parts: PatternParts, mats: Iterable[MatDraft]) -> tuple[str, ...]:

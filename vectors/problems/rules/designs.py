@@ -41,6 +41,13 @@ RULES: tuple[Rule, ...] = (
         about="A pattern has a name, a line about it, parameters, and pieces for given counts.",
     ),
     Rule(
+        code="pattern-fails",
+        severity=STOP,
+        text='the pattern "{name}" fails: {reason}',
+        mend="update the distribution that registers it, or use another pattern",
+        about="A fault of a plug-in is told as such, whoever wrote it.",
+    ),
+    Rule(
         code="is-and-number",
         severity=STOP,
         text='{key} has both "is" and "number"',
