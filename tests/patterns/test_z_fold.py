@@ -64,7 +64,7 @@ class TestWhereEverythingLies:
         assert {box_of(found, name) for name in names} == {(0, 0, 105, 148)}
         assert lies_above(found, "last", "middle")
         assert lies_above(found, "middle", "first")
-        assert [front_up(found, name) for name in names] in ([True, False, True],)
+        assert [front_up(found, name) for name in names] == [True, False, True]
 
 
 class TestClosed:
