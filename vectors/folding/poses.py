@@ -9,10 +9,10 @@ card where joints never let the paper lie flat.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 
 import numpy as np
@@ -73,12 +73,20 @@ class PoseRequest:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Waypoint:
-    """A pose passed on the way: its share of the way, and the degrees of every fold."""
+    """A pose passed on the way: its share of the way, and the degrees of every fold.
+
+    `measured` works out its largest gap, which few ask for.
+    """
 
     share: float
     turned: Mapping[HingeKey, float]
-    gap_mm: float
     skeleton: Skeleton = field(repr=False)
+    measured: Callable[[], float] | None = field(default=None, repr=False)
+
+    @cached_property
+    def gap_mm(self) -> float:
+        """The largest gap in this pose, 0 where it closes."""
+        return 0.0 if self.measured is None else self.measured()
 
     @cached_property
     def placed(self) -> Mapping[PanelKey, Motion]:
@@ -214,8 +222,8 @@ def told(
         Waypoint(
             share=one.share,
             turned=_degrees(linkage, one.found.turned),
-            gap_mm=_gap_mm(linkage, one.found),
             skeleton=skeleton,
+            measured=partial(_gap_mm, linkage, one.found),
         )
         for one in passed
     )

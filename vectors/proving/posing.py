@@ -114,7 +114,7 @@ def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -
     if linkage.assembly.joints:
         # A glued card cannot lie flat: its way is the one on which it opens, gone back.
         back = tuple(replace(one, share=1.0 - one.share) for one in reversed(opened.way))
-        shut = Waypoint(share=1.0, turned=turned, gap_mm=0.0, skeleton=skeleton)
+        shut = Waypoint(share=1.0, turned=turned, skeleton=skeleton)
         return replace(folded, way=(*back, shut))
     way = way_closed(linkage)
     return replace(
@@ -125,7 +125,6 @@ def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -
                 turned=MappingProxyType(
                     dict(zip(linkage.hinges, np.degrees(one.found.turned).tolist(), strict=True))
                 ),
-                gap_mm=0.0,
                 skeleton=skeleton,
             )
             for one in way.passed
