@@ -6,6 +6,7 @@ import difflib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
 from foldwright.drawing import Side, Work
@@ -84,6 +85,8 @@ SLITS = (Work.THROUGH, Work.HALF_CUT)
 TEARS = (Work.PERFORATED, Work.HALF_CUT)
 
 
+# The same texts say the same, and many designs are of one material.
+@lru_cache(maxsize=64)
 def read_profile(overlay: Overlay, *, own: bool = False) -> Profile:
     """The profile in the files of an overlay; `own` where the topmost is a user's own file.
 
