@@ -141,12 +141,18 @@ def misfit(pattern: Pattern, name: str) -> str | None:
     """Why what is registered under a name cannot be used as a pattern; None where it can."""
     if pattern.name != name:
         return f'it calls itself "{pattern.name}"'
-    for what, text in (("about", pattern.about), ("closure", pattern.closure)):
+    # The types say what is due, and a stranger's code need not keep to them.
+    texts: tuple[tuple[str, object], ...] = (
+        ("about", pattern.about),
+        ("closure", pattern.closure),
+    )
+    for what, text in texts:
         if not isinstance(text, str):
             return f"its {what} is no text"
-    if not isinstance(pattern.materials, Mapping):
+    materials: object = pattern.materials
+    if not isinstance(materials, Mapping):
         return "its materials are no mapping of stocks to names"
-    rows = pattern.parameters
+    rows: object = pattern.parameters
     if not isinstance(rows, tuple) or not all(isinstance(one, Parameter) for one in rows):
         return "its parameters are no tuple of them"
     return None
@@ -160,7 +166,7 @@ def parts_of(
     Raises PlugInError where it fails or gives something else: anybody may have written it.
     """
     try:
-        parts = pattern.parts(counts)
+        parts: object = pattern.parts(counts)
     except Exception as error:  # foreign code may do anything at all
         reason = f"{type(error).__name__}: {error}"
     else:
