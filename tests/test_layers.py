@@ -28,6 +28,7 @@ LAYERS = (
     "profiles",
     "design",
     "patterns",
+    "occasions",
     "panels",
     "folding",
     "stacking",

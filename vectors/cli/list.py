@@ -20,16 +20,18 @@ if TYPE_CHECKING:
     Reading = tuple[object, tuple[Problem, ...]]
 
 KINDS = ("patterns", "materials", "writers")
+OCCASIONS = "occasions"
 
 
 def configure(parser: ArgumentParser) -> None:
     """The options of the command."""
     parser.add_argument(
         "what",
-        choices=KINDS,
+        choices=(*KINDS, OCCASIONS),
         nargs="?",
         metavar="WHAT",
-        help="patterns, materials or writers; all three if left out",
+        help="patterns, materials, writers or occasions (finished designs to start from); all if "
+        "left out",
     )
     parser.add_argument(
         "--html",
@@ -54,7 +56,7 @@ def run(options: Namespace) -> int:
 
     _check_usage(options)
     groups = dict(zip(KINDS, (Group.PATTERNS, Group.MATERIALS, Group.WRITERS), strict=True))
-    kinds = KINDS if options.what is None else (options.what,)
+    kinds = (*KINDS, OCCASIONS) if options.what is None else (options.what,)
     answer: dict[str, list[dict[str, object]]] = {}
     texts: list[str] = []
     troubles: list[Problem] = [
@@ -65,6 +67,12 @@ def run(options: Namespace) -> int:
 
         return write_gallery(options, troubles)
     for kind in kinds:
+        if kind == OCCASIONS:
+            from .occasions import listed_occasions
+
+            answer[kind], lines = listed_occasions()
+            texts.append("\n".join([f"{kind}:", *lines]))
+            continue
         read, as_json, as_text = _KINDS[kind]
         rows = []
         lines = []

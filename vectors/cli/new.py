@@ -1,4 +1,4 @@
-"""This module is the command new: a design file that starts from a pattern."""
+"""This module is the command new: a design file that starts from a pattern or an occasion."""
 
 from __future__ import annotations
 
@@ -16,7 +16,12 @@ if TYPE_CHECKING:
 
 def configure(parser: ArgumentParser) -> None:
     """The options of the command."""
-    parser.add_argument("pattern", metavar="PATTERN", help="the pattern (foldwright list patterns)")
+    parser.add_argument(
+        "pattern",
+        metavar="PATTERN",
+        help="the pattern (foldwright list patterns), or an occasion, a finished design with mats "
+        "and envelope, to go on with (foldwright list occasions)",
+    )
     parser.add_argument(
         "--to", metavar="FILE", help="the file to write; standard output if left out"
     )
@@ -48,20 +53,50 @@ def configure(parser: ArgumentParser) -> None:
 
 def run(options: Namespace) -> int:
     """Write the design file; a file that is there already is never replaced."""
-    from dataclasses import replace
     from pathlib import Path
+
+    from .occasions import answered, asked_for
+    from .tell import findings_json, tell_problems, write_json
+
+    occasion = asked_for(options.pattern)
+    file = None if options.to is None else Path(options.to)
+    if occasion is None:
+        text, told, findings = _started(options, file)
+    else:
+        (text, told), findings = answered(occasion, options), ()
+    if file is not None:
+        _write(file, text)
+    if options.json:
+        answer = {**told, "path": options.to, "findings": findings_json(findings)}
+        if file is None:
+            answer["text"] = text
+        write_json(answer)
+    elif file is None:
+        print(text, end="")
+    else:
+        print(f"wrote {file}; prove it with: foldwright prove {_quoted(options.to)}")
+    tell_problems(findings)
+    return 0
+
+
+def _started(
+    options: Namespace, file: Path | None
+) -> tuple[str, dict[str, object], tuple[Problem, ...]]:
+    """The text that starts from a pattern, what the answer tells of it, and what there is to say.
+
+    Raises PlugInError where there is no such pattern, DesignError for values that it does not take.
+    """
+    from dataclasses import replace
 
     from ..design import load_pattern, parse_design
     from ..measures import Unit
     from ..patterns import in_full, starter
     from ..problems import Place, problem
     from .sizing import sized_as_asked
-    from .tell import findings_json, tell_problems, write_json
 
     pattern = load_pattern(options.pattern)
     units, values = Unit(options.units), dict(options.overrides)
     _check_values(pattern, units, values)
-    file = None if options.to is None else Path(options.to)
     name, findings = _name(pattern, file)
     asked = {"mirrored": options.mirrored, "mats": options.mats}
     text = starter(pattern, name, units, values, **asked)
@@ -75,25 +110,13 @@ def run(options: Namespace) -> int:
         findings += (problem("no-usual-mats", name=pattern.name),)
     if options.written_out:
         text = in_full(pattern, name, units, values, **asked)
-    if file is not None:
-        _write(file, text)
-    if options.json:
-        answer: dict[str, object] = {
-            "pattern": pattern.name,
-            "units": options.units,
-            "path": options.to,
-            "written_out": options.written_out,
-            "findings": findings_json(findings),
-        }
-        if file is None:
-            answer["text"] = text
-        write_json(answer)
-    elif file is None:
-        print(text, end="")
-    else:
-        print(f"wrote {file}; prove it with: foldwright prove {_quoted(options.to)}")
-    tell_problems(findings)
-    return 0
+    told: dict[str, object] = {
+        "pattern": pattern.name,
+        "occasion": None,
+        "units": options.units,
+        "written_out": options.written_out,
+    }
+    return text, told, findings
 
 
 def _check_values(pattern: Pattern, units: Unit, values: dict[str, str]) -> None:

@@ -48,6 +48,13 @@ RULES: tuple[Rule, ...] = (
         about="Wrappings and folds of thin paper are seldom decorated with mats.",
     ),
     Rule(
+        code="not-of-an-occasion",
+        severity=STOP,
+        text='{option} is not for the occasion "{name}", a finished design: {instead}',
+        mend="leave {option} out",
+        about="A finished design has its editions, pieces and mats in the file already.",
+    ),
+    Rule(
         code="no-measures-here",
         severity=NOTE,
         text='--set "{name}" changes nothing here: a list has no measures',
