@@ -84,18 +84,9 @@ def _carried_singly(one: Rounds, turned: Floats) -> _Carried:
     """The same as `_carry` to the last digit, number by number."""
     length, count = one.folds.shape
     halves = 0.5 * (one.signs * turned[one.folds])
-    columns = zip(
-        np.cos(halves).T.tolist(),
-        np.sin(halves).T.tolist(),
-        one.ways.T.tolist(),
-        one.spots.T.tolist(),
-        strict=True,
-    )
+    columns = zip(np.cos(halves).T.tolist(), np.sin(halves).T.tolist(), one.lines, strict=True)
     found = np.array(
-        [
-            _gone_round(zip(cosines, sines, *ways, *spots, strict=True))
-            for cosines, sines, ways, spots in columns
-        ]
+        [_gone_round(zip(cosines, sines, *lines, strict=True)) for cosines, sines, lines in columns]
     ).T
     x, y, z, origin = found[:12].reshape(4, 3, count)
     quaternion = found[12:16]

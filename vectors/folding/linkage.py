@@ -70,6 +70,14 @@ class Rounds:
         return 3 * (self.turns + self.meets)
 
     @cached_property
+    def lines(self) -> list[list[list[float]]]:
+        """The two numbers of each way and of each spot, four rows a loop: number by number."""
+        return [
+            [*ways, *spots]
+            for ways, spots in zip(self.ways.T.tolist(), self.spots.T.tolist(), strict=True)
+        ]
+
+    @cached_property
     def landing(self) -> Floats:
         """Where the rest alone brings `spot_from`, [3, m]."""
         landing: Floats = np.einsum("ijm,jm->im", self.rest_rows, self.spot_from)
