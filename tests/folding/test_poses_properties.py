@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from foldwright.design.pieces import Piece
 from foldwright.folding import Verdict, closing, loops_of
 from foldwright.folding.linkage import linkage_of
+from foldwright.folding.path import Aim, followed
 from foldwright.folding.poses import Outcome, PoseRequest, Start, fold_to
 from foldwright.geometry import Path, Point, Vertex
 from foldwright.panels import Assembly
@@ -491,3 +492,20 @@ def test_a_closed_ring_of_rigid_right_angles_is_told_as_what_it_is() -> None:
     assert both.folded.worst is not None
     assert both.folded.worst.turn_deg == pytest.approx(120.0, abs=1e-9)
     assert both.folded.gap_mm == pytest.approx(50.0 * math.sqrt(2.0), abs=1e-9)
+
+
+@pytest.mark.parametrize("acute", [60.0, 75.0])
+def test_a_way_that_bends_evenly_is_led_on_along_its_bend(acute: float) -> None:
+    """Shut by one zigzag, the uprights of a map hang back and then come fast.
+
+    Guessed along a straight line the next pose is so far off near the end that steps are halved
+    and matrices factored again; a parabola through three poses leads to within reach of it.
+    """
+    linkage = linkage_of(assembled(miura(5, 4, acute)))
+    held = np.array([linkage.column[hinge_keys(linkage.assembly)["zigzag 1#1"]]], dtype=np.intp)
+    aim = Aim(begun=0.0 * linkage.closed, target=linkage.closed, held=held)
+    passed = followed(linkage, aim, 24)
+    assert all(one.found.closes and not one.jumped for one in passed)
+    # The first one is the short step out of flat paper.
+    assert len(passed) == 24 + 1
+    assert sum(one.found.factorisations for one in passed) < 3 * len(passed)

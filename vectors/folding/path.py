@@ -7,6 +7,7 @@ every fold turned by one common share; from there on the way is followed.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +32,11 @@ _LEADERS = 40
 _TURNED_BACK = 12
 _HARDLY = 0.3
 _MORE = 1.5
+
+# From so many poses of a way it is guessed where it leads on.  A parabola brings the
+# search so near the next pose that one set of factors serves it; of more poses the
+# oldest ones are of another bend of the way.
+_LED_BY = 3
 
 # A step that leads farther than this from where it was aimed, in radians, may
 # have left the way: it is halved.
@@ -244,21 +250,30 @@ def _led(search: Search, aim: Aim, leader: int) -> Passed | None:
 
 
 def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
-    """Where the way leads on, from its last two poses."""
+    """Where the way leads on, by the parabola through its last three poses."""
     target = aim.along(share)
     if not passed:
         return target
-    last = passed[-1]
-    before = passed[-2] if len(passed) > 1 else None
-    old, older = (0.0, aim.begun) if before is None else (before.share, before.found.turned)
-    here = last.found.turned
-    # A jump tells nothing of where the way leads on.
-    slope = 0.0 if last.jumped else (here - older) / (last.share - old)
-    guess = here + slope * (share - last.share)
+    known = [(0.0, aim.begun)]
+    for one in passed[-_LED_BY:]:
+        # A jump tells nothing of where the way leads on.
+        if one.jumped:
+            known.clear()
+        known.append((one.share, one.found.turned))
+    guess = _led_on(known[-_LED_BY:], share)
     # No fold is led on beyond shut, where the same pose comes round once more; one
     # that is turned farther already is followed there.
-    guess = np.where(np.abs(here) <= np.pi, np.clip(guess, -np.pi, np.pi), guess)
+    guess = np.where(np.abs(known[-1][1]) <= np.pi, np.clip(guess, -np.pi, np.pi), guess)
     guess[aim.held] = target[aim.held]
+    return guess
+
+
+def _led_on(known: list[tuple[float, Floats]], share: float) -> Floats:
+    """The angles at a share of the way by the polynomial through some others (Lagrange's form)."""
+    guess = np.zeros_like(known[0][1])
+    for there, turned in known:
+        others = (other for other, _ in known if other != there)
+        guess += math.prod((share - other) / (there - other) for other in others) * turned
     return guess
 
 
