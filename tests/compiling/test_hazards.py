@@ -150,6 +150,22 @@ def test_a_strip_that_folds_up_small_is_told_so(build: Any) -> None:
     assert "small-part" not in hazards(build, rest, build.way(**HELD))
 
 
+def test_slits_part_a_strip_into_small_panels_too(build: Any) -> None:
+    # One fold along the middle, and slits to it from both edges: 30 panels of 20 by 20 mm.
+    fold = build.fold("spine", (0, 20), (300, 20))
+    slits = tuple(
+        build.slit(f"slit {at} {end}", (20 * at, 20), (20 * at, end))
+        for at in range(1, 15)
+        for end in (0, 40)
+    )
+    sheet = build.rectangle(0, 0, 300, 40)
+    comb = build.piece(outline=sheet, folds=(fold,), slits=slits)
+    assert "may be folded as small" in hazards(build, comb, build.way(**HELD))["small-part"].message
+    # Without the slits of one side a long panel is left.
+    half = build.piece(outline=sheet, folds=(fold,), slits=slits[::2])
+    assert "small-part" not in hazards(build, half, build.way(**HELD))
+
+
 def test_small_waste_is_told_once_for_all_of_it(build: Any) -> None:
     openings = (
         build.opening("large", build.rectangle(40, 5, 95, 55)),

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from foldwright.profiles.model import Tool
 
 from ..drawing import Drawing, Role, Stroke, Work
-from ..geometry import Path
+from ..geometry import Path, Segment
 from ..geometry.turned_boxes import path_fits_turned
+from ..measures.exact import MEETS_MM
 from ..panels import divide
 from ..problems import Problem
 from .bridges import way_round
@@ -208,13 +209,30 @@ def _may_fold_small(job: Job) -> bool:
     asked.  A piece with a larger panel is not, however it is folded.
     """
     piece = job.piece
-    folds = sum(len(fold.path.segments) for fold in piece.folds)
-    # So many lines part a sheet into no more than so many panels.
-    panels = 1 + folds + folds * (folds - 1) // 2
-    if not folds or abs(piece.outline.area) > panels * CYLINDER_MM[0] * CYLINDER_MM[1]:
+    paths = [*(fold.path for fold in piece.folds), *(slit.path for slit in piece.slits)]
+    lines = [line for path in paths for line in path.segments]
+    paper = abs(piece.outline.area) - sum(abs(opening.path.area) for opening in piece.openings)
+    if not piece.folds or paper > _most_panels(lines) * CYLINDER_MM[0] * CYLINDER_MM[1]:
         return False
     rings = [panel.ring for panel in divide(piece).panels]
     return len(_small_ones(rings)) == len(rings)
+
+
+def _most_panels(lines: Sequence[Segment]) -> int:
+    """A number of panels that lines do not part a sheet into more than."""
+    count = len(lines)
+    if count > _MANY:
+        return 1 + count * count
+    # Each line parts one panel more than it crosses lines, an arc may cross one twice.
+    boxes = [line.box() for line in lines]
+    meeting = sum(
+        first[0] <= other[2] + MEETS_MM
+        and other[0] <= first[2] + MEETS_MM
+        and first[1] <= other[3] + MEETS_MM
+        and other[1] <= first[3] + MEETS_MM
+        for first, other in combinations(boxes, 2)
+    )
+    return 1 + count + (meeting if all(line.is_line for line in lines) else 2 * meeting)
 
 
 def _begins(job: Job, stroke: Stroke) -> tuple[float, float] | None:
