@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ..measures.exact import ROUNDING_MM, Number
 from .points import Point, Vector
@@ -142,7 +143,13 @@ class Segment:
         count = max(1, math.ceil(abs(self.sweep) / largest_sweep - 1e-9))
         if count == 1:
             return (self,)
-        return tuple(self.part(i / count, (i + 1) / count) for i in range(count))
+        shares = [i / count for i in range(count + 1)]
+        places = [self.at(share) for share in shares]
+        sweep = 0.0 if self.is_line else self.sweep
+        return tuple(
+            Segment(start, end, math.tan(sweep * (until - since) / 4.0))
+            for (start, end), (since, until) in zip(pairwise(places), pairwise(shares), strict=True)
+        )
 
     def box(self) -> tuple[float, float, float, float]:
         """Left, bottom, right and top of the segment, in mm."""
