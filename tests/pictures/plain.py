@@ -24,6 +24,12 @@ def hold_plain(picture: Picture) -> bytes:
     assert not re.search(rb"clip|style|transform|<use|url\(|nan|inf", data)
     for colour in re.findall(rb'(?:stroke|fill)="#(\w{6})"', data):
         assert colour[:2] == colour[2:4] == colour[4:], "black, white and greys only"
+    hold_on_the_page(picture)
+    return data
+
+
+def hold_on_the_page(picture: Picture) -> None:
+    """Nothing lies off the page, and no words over each other."""
     for part in picture.parts:
         left, bottom, right, high = box_of_part(part)
         assert min(left, bottom) >= 0.0, part
@@ -32,4 +38,3 @@ def hold_plain(picture: Picture) -> bytes:
     boxes = [box_of_part(part) for part in picture.parts if isinstance(part, Words)]
     for a, b in combinations(boxes, 2):
         assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] + 0.9 or b[3] <= a[1] + 0.9
-    return data

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from ..design import parse_design
-from ..design.pattern import Pattern
+from ..design.pattern import Pattern, misfit
 from ..measures import Unit
 from ..patterns import starter
 from ..patterns.reckoned import reckoned
@@ -70,12 +70,15 @@ def _all_shown() -> tuple[list[_Shown], list[str], list[Problem]]:
         pattern, trouble = checked(plug_in, Pattern)
         if isinstance(pattern, Pattern):
             try:
-                shown.append(_shown(plug_in.name, pattern, _stem(plug_in.name, taken)))
-                continue
+                reason = misfit(pattern, plug_in.name)
+                if reason is None:
+                    shown.append(_shown(plug_in.name, pattern, _stem(plug_in.name, taken)))
+                    continue
+                trouble = (_not_shown(plug_in, reason),)
             except FoldwrightError as error:
                 trouble = (_not_shown(plug_in, error.problems[0].message),)
-            except Exception as reason:  # a plug-in may raise anything
-                trouble = (_not_shown(plug_in, f"{type(reason).__name__}: {reason}"),)
+            except Exception as fault:  # a plug-in may raise anything
+                trouble = (_not_shown(plug_in, f"{type(fault).__name__}: {fault}"),)
         troubles += trouble
         left_out.append(trouble[0].message)
     return shown, left_out, troubles

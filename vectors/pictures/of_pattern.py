@@ -52,4 +52,6 @@ def shown_pose(proof: Proof) -> str | None:
 def _closed(proof: Proof) -> Picture | None:
     if proof.closed_stack is None:
         return picture_in(CLOSED, proof)
-    return closed_picture(replace(closed_scene(proof, proof.closed_stack), faces=()))
+    scene = closed_scene(proof, proof.closed_stack)
+    sides = tuple(replace(side, no_foam=None) for side in scene.sides)
+    return closed_picture(replace(scene, sides=sides, faces=()))
