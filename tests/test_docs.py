@@ -10,7 +10,7 @@ import shlex
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,9 @@ from typing import Any
 import pytest
 
 from foldwright.cli.arguments import COMMANDS
+from foldwright.design import load_pattern, parse_design
 from foldwright.geometry import Point, polygon
+from foldwright.occasions import shipped as occasions
 from foldwright.plugins import Group, names
 from foldwright.problems.rules import STAGES
 
@@ -113,6 +115,39 @@ def test_the_readme_names_everything_that_ships() -> None:
     for group in (Group.PATTERNS, Group.MATERIALS, Group.WRITERS):
         for name in names(group):
             assert f"`{name}`" in text, name
+
+
+def patterns_table() -> str:
+    lines = ["| pattern | what it is |", "|---|---|"]
+    for name in names(Group.PATTERNS):
+        first, _, _ = load_pattern(name).about.partition(". ")
+        lines.append(f"| `{name}` | {first.rstrip('.')} |")
+    return "\n".join(lines) + "\n"
+
+
+def occasions_table() -> str:
+    lines = ["| occasion | for | what it is | starts from |", "|---|---|---|---|"]
+    for one in occasions():
+        pattern = parse_design(one.text).pattern
+        made_of = "all of it in the file" if pattern is None else f"`{pattern}`"
+        lines.append(f"| `{one.name}` | {one.occasion} | {one.about.rstrip('.')} | {made_of} |")
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("what", "made"), [("patterns", patterns_table), ("occasions", occasions_table)]
+)
+def test_the_tables_of_what_ships_are_fresh(
+    what: str, made: Callable[[], str], update: bool
+) -> None:
+    text = README.read_text(encoding="utf-8")
+    head, rest = text.split(f"<!-- {what}: begin -->\n")
+    old, tail = rest.split(f"<!-- {what}: end -->\n")
+    if update:
+        old = made()
+        begin, end = (f"<!-- {what}: {word} -->\n" for word in ("begin", "end"))
+        README.write_text(head + begin + old + end + tail, encoding="utf-8")
+    assert old == made(), "bring it up to date with --update-goldens"
 
 
 def test_every_option_is_in_the_readme() -> None:
