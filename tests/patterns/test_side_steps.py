@@ -178,14 +178,33 @@ class TestWhatFits:
         )
         assert mend == 'make it 10 mm to 138 mm, or change "width"'
 
-    def test_no_limit_below_nothing_is_told(self) -> None:
-        # One step of that riser does not fit either.
-        found = self.problems(riser="120")
-        assert ("no-room", "gutter_y") in {(rule, text.split('"')[1]) for rule, text, _ in found}
-        assert all("-" not in message.replace("side-steps", "") for _, message, _ in found)
-        assert all("raise" not in mend and "lower" not in mend for _, _, mend in found)
+    def test_what_is_at_fault_is_told_and_not_what_has_no_room_for_it(self) -> None:
+        # A riser of 120 mm leaves the gutter and the treads no room.  By hand, beside two
+        # treads of 30 mm: 60 + r <= 103 and 2 r + 30 <= 103, so r <= 36.5.
+        ((rule, message, mend),) = self.problems(riser="120")
+        assert (rule, message) == (
+            "above-most",
+            'the measure "riser" is 120 mm, its most is 36.5 mm',
+        )
+        assert mend.startswith("make it 6 mm to 36.5 mm, or change ")
+
+    def test_the_values_that_are_told_keep_the_limits_of_the_others_too(self) -> None:
+        # 2 t + 35 <= 103 would allow 34 mm, but then 2 * 35 + t <= 103 allows 33 only.
+        ((_, _, mend),) = self.problems(tread="99")
+        assert mend.startswith("make it 12 mm to 33 mm, or change ")
+        resolved("side-steps", tread="33")
+        assert self.problems(tread="33.1")
+
+    def test_where_no_one_value_will_do_the_way_out_is_told_once(self) -> None:
+        # Two of each of 40 mm and one more, and 2 mm, are half of 244 mm.
+        ((rule, _, mend),) = self.problems(length="100", tread="40", riser="40")
+        assert (rule, mend) == ("no-room", 'make "length" 244 mm to 900 mm')
+        resolved("side-steps", length="244", tread="40", riser="40")
 
     def test_limits_are_told_in_the_units_of_the_edition(self) -> None:
         ((_, message, mend),) = self.problems(Unit.IN, strip="5 3/8")
         assert message == 'the measure "strip" is 5 3/8 in, its most is 5.356 in'
-        assert mend == 'make it 0.394 in to 5.356 in, or change "width"'
+        # Lines of a ruler inside the limits, 10 mm and 136.05 mm.
+        assert mend == 'make it 7/16 in to 5 5/16 in, or change "width"'
+        for strip in ("7/16", "5 5/16"):
+            resolved("side-steps", Unit.IN, strip=strip)

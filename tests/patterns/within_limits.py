@@ -14,8 +14,8 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from foldwright.design import Design, Parameter, load_pattern
-from foldwright.design.bounds import Range, ranges_of
 from foldwright.design.editions import edition_of, worked_out
+from foldwright.design.ranges import Range, ranges_of
 from foldwright.measures import Kind, Unit, no_caliper
 from foldwright.problems import Collector
 

@@ -1,62 +1,28 @@
 """This module holds measures to their limits, those of the file and those of a pattern.
 
 A limit that stands in the file can be changed there.  One of a pattern cannot:
-there it is told what fits, and which other measures the limit follows from.
+there it is told what fits, and which other measures the limit follows from.  Where
+one measure is at fault, others that have no room for it only follow, and are not told.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
+from itertools import islice
 
-from ..measures import (
-    Kind,
-    Number,
-    Quantity,
-    Scope,
-    Unit,
-    as_angle,
-    as_length,
-    as_number,
-    exact_text,
-    parse,
-)
+from ..measures import Quantity, parse
 from ..problems import Collector, DesignError, Problem, problem
-from .editions import Bound, CaliperOf, Edition, worked_out
+from .editions import CaliperOf, Edition, worked_out
+from .ranges import Range, ranges_of, told_in
+from .what_fits import what_fits
 
 # So many smaller counts are tried to find out how many parts fit.
 _MOST_TRIED = 100
 
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Range:
-    """What the limits of one measure come to; None where there is none."""
-
-    name: str
-    value: Quantity
-    least: Number | None
-    most: Number | None
-
-    @property
-    def empty(self) -> bool:
-        """Whether the limits leave no value at all."""
-        return self.least is not None and self.most is not None and self.least > self.most
-
-    @property
-    def below(self) -> bool:
-        """Whether the value is below its least."""
-        return self.least is not None and self.value.value < self.least
-
-    @property
-    def above(self) -> bool:
-        """Whether the value is above its most."""
-        return self.most is not None and self.value.value > self.most
-
-    @property
-    def broken(self) -> bool:
-        """Whether a limit is not kept."""
-        return self.empty or self.below or self.above
+# So many ways out are told where a measure has no room.
+_MOST_WAYS = 2
 
 
 def bound_problems(
@@ -65,8 +31,9 @@ def bound_problems(
     """The measures that are below their least or above their most, each told at its place.
 
     Limits that leave no value at all are told as that, and so is a step of
-    nothing or less.  Where a pattern has no room for so many parts, the count
-    is told and how many fit, and not all that follows from it.
+    nothing or less.  Of the limits of a pattern only the cause is told: the one
+    measure, or the count, with which another value of it would make all of them
+    hold, those of this run before those of the file.
     """
     found = Collector()
     ranges = {one.name: one for one in ranges_of(edition, measures, caliper, stocks, found)}
@@ -77,71 +44,55 @@ def bound_problems(
             continue
         # A count out of its own limits breaks those of other measures too, and
         # what is reckoned from it.
-        if one.above and one.most is not None:
-            below = int(one.most) + 1
-            fit = _most_that_fits(edition, name, below, caliper, stocks)
-            return (_outside(edition, one, fit),)
-        return (_outside(edition, one),)
-    if any(one.empty for one in of_pattern.values()):
-        count = _too_many(edition, measures, caliper, stocks, of_pattern)
-        if count is not None:
-            found.add(count)
-            broken = {name: one for name, one in broken.items() if name not in of_pattern}
-    for one in broken.values():
-        found.add(_outside(edition, one))
+        span = what_fits(edition, name, caliper, stocks)
+        return (_outside(edition, one, None if span is None else span.told(edition.printed)),)
+    if of_pattern:
+        found.extend(tuple(_of_the_pattern(edition, measures, caliper, stocks, of_pattern)))
+    for name, one in broken.items():
+        if name not in of_pattern:
+            found.add(_outside(edition, one))
     return found.problems
 
 
-def ranges_of(
+def _of_the_pattern(
     edition: Edition,
     measures: Mapping[str, Quantity],
     caliper: CaliperOf,
     stocks: Collection[str],
-    found: Collector,
-) -> Iterator[Range]:
-    """What the limits of every measure come to.
+    broken: Mapping[str, Range],
+) -> Iterator[Problem]:
+    """What is wrong with measures that do not keep the limits of a pattern: causes only."""
 
-    What cannot be worked out of them goes to `found`, and so do steps of nothing.
-    """
+    def fitting(name: str) -> str | None:
+        span = what_fits(edition, name, caliper, stocks)
+        return None if span is None else span.told(edition.printed)
 
-    def limit(word: str, bounds: Mapping[str, Bound], name: str) -> Number | None:
-        bound = bounds.get(name)
-        if bound is None:
-            return None
-        scope = Scope.of(bound.units, measures, caliper, stocks)
-        what = f'the {word} of the measure "{name}"'
-        try:
-            return _like(measures[name].kind, bound.expression.evaluate(scope), bound, what)
-        except DesignError as error:
-            found.extend(error)
-            return None
+    def causes(names: Collection[str]) -> Iterator[Problem]:
+        for name, one in broken.items():
+            if name in names and not one.empty and (span := fitting(name)) is not None:
+                bound = (edition.least if one.below else edition.most)[name]
+                others = _ordered(edition, bound.expression.names & edition.given - {name})
+                yield _outside(edition, one, span, _ways(others, fitting))
 
-    for name, value in measures.items():
-        step = limit("step", edition.steps, name)
-        if step is not None and step <= 0:
-            found.add(
-                problem(
-                    "unfit-step",
-                    place=edition.values[name].place,
-                    name=name,
-                    value=_told(replace(value, value=step), edition.printed),
-                )
-            )
-        yield Range(
-            name=name,
-            value=value,
-            least=limit("least", edition.least, name),
-            most=limit("most", edition.most, name),
-        )
-
-
-def _like(kind: Kind, limit: Quantity, bound: Bound, what: str) -> Number:
-    place = bound.expression.place
-    if kind is Kind.ANGLE:
-        return as_angle(limit, place, what)
-    if kind is Kind.NUMBER:
-        return as_number(limit, place, what)
-    return as_length(limit, bound.units, place, what)
+    cause = next(causes(edition.given), None)
+    if cause is None and any(one.empty for one in broken.values()):
+        cause = _too_many(edition, measures, caliper, stocks, broken)
+    if cause is None:
+        cause = next(causes(edition.stated), None)
+    if cause is not None:
+        yield cause
+        return
+    outside = {name for name, one in broken.items() if not one.empty}
+    told: set[str] = set()
+    for name, one in sorted(broken.items(), key=lambda item: item[0] not in edition.given):
+        if not one.empty:
+            yield _outside(edition, one)
+        elif not outside & set(_others(edition, (name,))):
+            # What leaves no room is at fault, not what has none; and one way out is told once.
+            no_room = _no_room(edition, one, fitting)
+            if no_room.mend not in told:
+                yield no_room
+            told.add(no_room.mend)
 
 
 def _of_pattern(edition: Edition, one: Range) -> bool:
@@ -158,32 +109,58 @@ def _pattern(edition: Edition, one: Range) -> str | None:
     return None if bound is None else bound.pattern
 
 
-def _outside(edition: Edition, one: Range, fit: int | None = None) -> Problem:
-    """What is wrong with a measure that does not keep its limits; `fit` is the most that fits."""
+def _no_room(edition: Edition, one: Range, fitting: Callable[[str], str | None]) -> Problem:
+    """A measure for which the others leave no value, and what to make of them so that they do."""
+    others = _others(edition, (one.name,))
+    ways = _ways(sorted(others, key=lambda name: name not in edition.given), fitting)
+    hint = f"make {' or '.join(ways)}" if ways else f"change {_listed(others)}"
+    return problem(
+        "no-room",
+        place=edition.values[one.name].place,
+        name=one.name,
+        pattern=_pattern(edition, one),
+        hint=hint,
+    )
+
+
+def _ways(names: Iterable[str], fitting: Callable[[str], str | None]) -> list[str]:
+    """Measures, each with the values that would make every limit hold."""
+    spans = ((name, fitting(name)) for name in names)
+    return list(islice((f'"{name}" {span}' for name, span in spans if span), _MOST_WAYS))
+
+
+def _outside(
+    edition: Edition, one: Range, span: str | None = None, ways: Collection[str] = ()
+) -> Problem:
+    """What is wrong with a measure that does not keep its limits.
+
+    `span` are the values of it that will do, `ways` other measures with theirs.
+    """
     place = edition.values[one.name].place
     pattern = _pattern(edition, one)
-    told = partial(_told, units=edition.printed)
+    told = partial(told_in, units=edition.printed)
     least, most = (
         None if limit is None else told(replace(one.value, value=limit))
         for limit in (one.least, one.most)
     )
-    if one.empty and pattern is None:
-        return problem("limits-contradict", place=place, name=one.name, least=least, most=most)
     if one.empty:
-        others = _listed(_others(edition, (one.name,)))
-        return problem("no-room", place=place, name=one.name, pattern=pattern, others=others)
+        return problem("limits-contradict", place=place, name=one.name, least=least, most=most)
     if pattern is None:
         hint = "make it larger, or lower its least"
         if not one.below:
             hint = "make it smaller, or raise its most"
     else:
-        if least is None or most is None:
+        if span is not None:
+            hint = f"make it {span}"
+        elif least is None or most is None:
             hint = f"make it {most} or less" if least is None else f"make it {least} or more"
         else:
-            hint = f"make it {least} to {most if fit is None else fit}"
+            hint = f"make it {least} to {most}"
         bounds = edition.least if one.below else edition.most
         names = bounds[one.name].expression.names - {one.name}
-        if names:
+        if ways:
+            hint += f", or {' or '.join(ways)}"
+        elif names:
             hint += f", or change {_listed(_ordered(edition, names))}"
     return problem(
         "below-least" if one.below else "above-most",
@@ -267,11 +244,3 @@ def _listed(names: Iterable[str]) -> str:
     """Names for a message: `"a", "b" or "c"`."""
     *most, last = (f'"{name}"' for name in names)
     return f"{', '.join(most)} or {last}" if most else last
-
-
-def _told(quantity: Quantity, units: Unit) -> str:
-    """A quantity as a message tells it: a length in the units that the edition is printed in."""
-    if quantity.kind is Kind.LENGTH:
-        return exact_text(quantity.value, units)
-    suffix = " degrees" if quantity.kind is Kind.ANGLE else ""
-    return f"{float(quantity.value):.6g}{suffix}"

@@ -7,7 +7,7 @@ in the units of whoever wrote them.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..measures import (
     Expression,
@@ -19,7 +19,7 @@ from ..measures import (
     parse,
     work_out,
 )
-from ..problems import Collector, DesignError, Place, problem
+from ..problems import Collector, DesignError, Place, Problem, problem
 from .model import Design, MeasureDraft, Scale, VariantDraft
 from .naming import nearest
 from .pattern import Parameter, Pattern
@@ -49,8 +49,9 @@ class Edition:
     number is degrees.  `steps` is what a measure is set in, `scales` what becomes of
     it when the design is scaled, where that is said, `kept` has those
     that a mend never touches, `stated` those that the file or this run gives a
-    value, as against a pattern's own defaults.  `printed` are the units that
-    lengths are told in.
+    value, as against a pattern's own defaults, and `given` those that this run does.
+    `printed` are the units that lengths are told in.  `parameters` are those of the
+    pattern.
     """
 
     values: Mapping[str, Expression]
@@ -63,8 +64,10 @@ class Edition:
     scales: Mapping[str, Scale]
     kept: frozenset[str]
     stated: frozenset[str]
+    given: frozenset[str]
     file_units: Unit
     printed: Unit
+    parameters: Mapping[str, Parameter]
 
 
 def edition_of(
@@ -125,8 +128,10 @@ def edition_of(
             scales=dict(scales),
             kept=frozenset(name for name, keep in kept.items() if keep),
             stated=frozenset((*design.measures, *overrides)),
+            given=frozenset(overrides),
             file_units=file_units,
             printed=used,
+            parameters=({} if pattern is None else {one.name: one for one in pattern.parameters}),
         )
 
     used = file_units
@@ -193,11 +198,38 @@ def worked_out(
                 continue
             if value.kind is Kind.BARE:
                 entries[name] = Quantity(value.value, Kind.ANGLE)
-    return work_out(
-        entries,
-        units=edition.file_units,
-        caliper=caliper,
-        stocks=stocks,
-        units_of=edition.units,
-        numbers=edition.numbers,
-    )
+    try:
+        return work_out(
+            entries,
+            units=edition.file_units,
+            caliper=caliper,
+            stocks=stocks,
+            units_of=edition.units,
+            numbers=edition.numbers,
+            kinds={name: one.kind for name, one in edition.parameters.items()},
+        )
+    except DesignError as error:
+        raise DesignError(tuple(_with_a_value(one, edition) for one in error.problems)) from None
+
+
+# A value of another kind than is due: of a parameter its default is told, which would do.
+_KINDS = {
+    "not-a-length": "a length",
+    "not-an-angle": "an angle",
+    "not-a-number": "a whole number",
+}
+
+
+def _with_a_value(one: Problem, edition: Edition) -> Problem:
+    """The same problem; a parameter of the wrong kind is told with a value of the right one."""
+    if one.rule not in _KINDS:
+        return one
+    for name, parameter in edition.parameters.items():
+        if one.message.startswith(f'the measure "{name}" '):
+            units = edition.units[name]
+            value = parameter.default(units)
+            plain = value.replace(".", "", 1).replace("/", "").replace(" ", "").isdecimal()
+            unit = {Kind.LENGTH: f" {units}", Kind.ANGLE: " deg"}.get(parameter.kind, "")
+            told = f"{value}{unit}" if plain else value
+            return replace(one, mend=f'write {_KINDS[one.rule]}, such as "{told}"')
+    return one

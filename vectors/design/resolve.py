@@ -33,6 +33,7 @@ from .piecework import PieceWork
 from .posing import poses_of
 from .sheets import sheet_size
 from .usage import unused_measures
+from .what_fits import what_fits
 from .written import spot
 
 _Any = TypeVar("_Any")
@@ -247,7 +248,11 @@ def counts_of(pattern: Pattern, edition: Edition) -> dict[str, int]:
                 measures[name], edition.values[name].place, f'the measure "{name}"'
             )
         except DesignError as error:
-            found.extend(error)
+            span = what_fits(edition, name, no_caliper, ())
+            for one in error.problems:
+                mend = one.mend if span is None else f"make it {span.told(edition.printed)}"
+                found.add(replace(one, mend=mend))
+    found.raise_if_stopped(DesignError)
     # A count out of bounds must not reach the pattern, which relies on them.
     found.extend(bound_problems(edition, measures, no_caliper, ()))
     found.raise_if_stopped(DesignError)

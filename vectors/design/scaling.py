@@ -29,7 +29,6 @@ from ..measures import (
 from ..measures.exact import ROUNDING_MM
 from ..measures.plain import is_plain_length
 from ..problems import Collector, DesignError, Place, Problem, problem
-from .bounds import Range, ranges_of
 from .editions import Edition, worked_out
 from .model import (
     BandDraft,
@@ -42,6 +41,7 @@ from .model import (
     PoseDraft,
     Scale,
 )
+from .ranges import Range, ranges_of
 from .resolve import MeasuresInUse, measures_in_use
 from .rewriting import measure_text
 from .written import number_text

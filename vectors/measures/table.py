@@ -8,10 +8,11 @@ from types import MappingProxyType
 
 from ..problems import Collector, DesignError, problem
 from .expression import Expression, Scope, name_problem, no_caliper, unknown_measure
-from .quantity import NOWHERE, Kind, Quantity, as_length, as_number
+from .quantity import NOWHERE, Kind, Quantity, as_angle, as_length, as_number
 from .units import Unit
 
 _NO_UNITS: Mapping[str, Unit] = MappingProxyType({})
+_NO_KINDS: Mapping[str, Kind] = MappingProxyType({})
 
 
 def work_out(
@@ -22,12 +23,14 @@ def work_out(
     stocks: Collection[str] = (),
     units_of: Mapping[str, Unit] = _NO_UNITS,
     numbers: Collection[str] = (),
+    kinds: Mapping[str, Kind] = _NO_KINDS,
 ) -> Mapping[str, Quantity]:
     """Every measure as a length, angle, count or ratio, in the order given.
 
     A bare result is a length in the file's `units`, or in `units_of[name]`
     where a measure was written in others (a variant's), or a plain number where
-    the name is among `numbers`.  A quantity is taken as it is.
+    the name is among `numbers`.  A quantity is taken as it is.  A measure among
+    `kinds` must come to a length or an angle, as is said there.
 
     Raises DesignError with every bad name, unknown name, cycle and failed
     expression, each at its own place; what only follows from another problem is
@@ -64,7 +67,8 @@ def work_out(
         own = units_of.get(name, units)
         scope = Scope.of(own, values, caliper, stocks)
         try:
-            values[name] = _settle(name, entry, scope, as_plain=name in numbers)
+            due = Kind.NUMBER if name in numbers else kinds.get(name)
+            values[name] = _settle(name, entry, scope, due)
         except DesignError as error:
             found[name].extend(error)
             lost.add(name)
@@ -74,12 +78,14 @@ def work_out(
     return MappingProxyType({name: values[name] for name in expressions})
 
 
-def _settle(name: str, entry: Expression, scope: Scope, *, as_plain: bool) -> Quantity:
+def _settle(name: str, entry: Expression, scope: Scope, due: Kind | None) -> Quantity:
     quantity = entry.evaluate(scope)
     what = f'the measure "{name}"'
-    if as_plain:
+    if due is Kind.NUMBER:
         return Quantity(as_number(quantity, entry.place, what), Kind.NUMBER)
-    if quantity.kind in (Kind.NUMBER, Kind.ANGLE):
+    if due is Kind.ANGLE:
+        return Quantity(as_angle(quantity, entry.place, what), Kind.ANGLE)
+    if quantity.kind in (Kind.NUMBER, Kind.ANGLE) and due is not Kind.LENGTH:
         return quantity
     return Quantity(as_length(quantity, scope.units, entry.place, what), Kind.LENGTH)
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..design.bounds import Range, ranges_of
 from ..design.editions import edition_of, worked_out
 from ..design.model import Design
 from ..design.pattern import Pattern, parts_of
+from ..design.ranges import Range, ranges_of
 from ..design.written import expression
 from ..measures import Kind, Number, Scope, Unit, as_length, no_caliper
 from ..problems import Collector, DesignError

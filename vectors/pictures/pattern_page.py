@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from ..design.bounds import Range
 from ..design.model import Scale
 from ..design.pattern import Parameter, Pattern
+from ..design.ranges import Range
 from ..measures import Kind, Number, Unit, exact_text, parse
 from ..patterns.reckoned import Reckoned
 

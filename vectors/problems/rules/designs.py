@@ -121,7 +121,7 @@ RULES: tuple[Rule, ...] = (
         code="no-room",
         severity=STOP,
         text='no value of the measure "{name}" fits with the others of the pattern "{pattern}"',
-        mend="change {others}",
+        mend="{hint}",
         about="The limits of a pattern follow from its other measures, which leave nothing here.",
     ),
     Rule(
