@@ -121,8 +121,9 @@ def followed(
             here = passed[-1].share
             there = share
             while True:
-                found = _onward(search, aim, passed, there)
-                close = found.closes and _follows(found, passed[-1], _guess(aim, passed, there))
+                guess = _guess(aim, passed, there)
+                found = search.nearest(guess, aim.along(there))
+                close = found.closes and _follows(found, passed[-1], guess)
                 shorter = here + (there - here) / 2.0
                 if close or abs(there - here) <= _SHORTEST or halvings >= _HALVINGS:
                     break
@@ -275,10 +276,6 @@ def _led_on(known: list[tuple[float, Floats]], share: float) -> Floats:
         others = (other for other, _ in known if other != there)
         guess += math.prod((share - other) / (there - other) for other in others) * turned
     return guess
-
-
-def _onward(search: Search, aim: Aim, passed: list[Passed], share: float) -> Found:
-    return search.nearest(_guess(aim, passed, share), aim.along(share))
 
 
 def _strained(search: Search, aim: Aim, passed: list[Passed], share: float) -> Found:
