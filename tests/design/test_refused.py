@@ -28,6 +28,7 @@ ELSEWHERE = {
     "too-many-points": "test_reader",
     "not-a-pattern": "test_patterns",
     "pattern-fails": "test_patterns",
+    "no-value": "test_resolve",
     "undeclared-stock": "test_resolve",
     "unused-measure": "test_usage",
     "extra-off-its-piece": "test_dressing",

@@ -229,10 +229,11 @@ def test_an_override_stays_what_the_measure_is() -> None:
 
 def test_overrides_that_cannot_be_are_told_by_their_option() -> None:
     design = read_design(HARBOUR)
-    given = {"tred": "3", "strip": "5 +", "length": "wide"}
+    given = {"tred": "3", "strip": "5 +", "width": " ", "length": "wide"}
     assert the_problems(lambda: resolve(design, overrides=given)) == [
         ("unknown-measure", "--set tred"),
         ("measure-syntax", "--set strip"),
+        ("no-value", "--set width"),
     ]
     with pytest.raises(DesignError, match='did you mean "tread"'):
         resolve(design, overrides={"tred": "3"})

@@ -246,8 +246,11 @@ def material(text: str) -> str:
 
 
 def pair(text: str) -> tuple[str, str]:
-    """NAME=VALUE in two.  Raises argparse's error for anything else."""
+    """NAME=VALUE in two.  Raises argparse's error for anything else.
+
+    A value that is missing is for the command to tell, which knows one that would do.
+    """
     name, equals, value = text.partition("=")
-    if not equals or not name.strip() or not value.strip():
+    if not equals or not name.strip():
         raise argparse.ArgumentTypeError(f'"{text}" is not NAME=VALUE')
     return name.strip(), value.strip()

@@ -155,6 +155,9 @@ def edition_of(
             hint = nearest(name, values, "measure")
             found.add(problem("unknown-measure", place=place, name=name, hint=hint))
             continue
+        if not text.strip():
+            found.add(problem("no-value", place=place, name=name, value=values[name].text))
+            continue
         try:
             values[name] = parse(text, place)
         except DesignError as error:

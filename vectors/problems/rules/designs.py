@@ -104,6 +104,13 @@ RULES: tuple[Rule, ...] = (
         about="A misspelt measure would leave the one that was meant at another value.",
     ),
     Rule(
+        code="no-value",
+        severity=STOP,
+        text='the measure "{name}" is given no value',
+        mend='write one behind the sign, such as "{name}={value}", or leave it out',
+        about="An empty value is most often a variable of a script that was not set.",
+    ),
+    Rule(
         code="below-least",
         severity=STOP,
         text='the measure "{name}" is {value}, its least is {limit}',
