@@ -171,9 +171,9 @@ def _at(column: int, row: int, rows: int) -> tuple[str, str]:
 
 pattern = Parametric(
     name="map-fold",
-    about="A sheet of slanting cells that opens and shuts by a pull at two opposite corners, and"
-    " shuts to a slanting stack.  Fold all zigzags and uprights both ways first and then shut them"
-    " together, for no fold of it moves without the others.",
+    about="A sheet of slanting cells that opens and shuts by a pull at two opposite corners."
+    "  It shuts to a slanting stack, and no fold of it moves without the others: fold all zigzags"
+    " and uprights both ways first, then shut them together.",
     closure="The zigzags rise and fall by the same length over columns of one width, so that"
     " opposite angles round each vertex add up to 180 degrees, and every vertex is like its"
     " neighbours.",
