@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from foldwright.dressing.four_flap import FourFlap
 from foldwright.geometry.moments import moments
 from foldwright.measures import Unit
+from foldwright.stacking.order import PlyOrder
 
 from .shipped import closed_mm, proof, resolved, rules_of
 
@@ -125,3 +126,19 @@ def test_limits() -> None:
     assert ("above-most", "card_height") in rules_of(NAME, card_height="297")
     assert ("above-most", "creases") in rules_of(NAME, creases="3")
     assert ("below-least", "taper") in rules_of(NAME, taper="2.9")
+
+
+def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all() -> None:
+    found = proof(NAME)
+    assert found.closed_stack is not None
+    order = found.closed_stack.order
+    assert isinstance(order, PlyOrder)
+    (piece,) = found.pieces
+    key = {panel.name: (piece.name, panel.index) for panel in piece.division.panels}
+    for side in ("left flap", "right flap"):
+        assert order.is_above(key["lower flap"], key[side])
+        assert order.is_above(key["upper flap"], key["lower flap"])
+        assert order.is_above(key[side], key["pocket"])
+    assert [one.joint.name for one in found.assembly.joints] == ["right seam", "left seam"]
+    (pose,) = [one for one in found.poses if one.name == "flap up"]
+    assert not pose.clashes_on_way

@@ -22,6 +22,7 @@ from hypothesis import strategies as st
 from foldwright.dressing.square_blank import SquareBlank
 from foldwright.geometry.moments import moments
 from foldwright.measures import Unit
+from foldwright.stacking.order import PlyOrder
 
 from .shipped import closed_mm, proof, resolved, rules_of
 
@@ -166,3 +167,19 @@ def test_limits() -> None:
     assert ("above-most", "side_flap") in rules_of(NAME, side_flap="62.99")
     resolved(NAME, side_flap="62.98")
     assert ("above-most", "notch") in rules_of(NAME, notch="6.1")
+
+
+def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all() -> None:
+    found = proof(NAME)
+    assert found.closed_stack is not None
+    order = found.closed_stack.order
+    assert isinstance(order, PlyOrder)
+    (piece,) = found.pieces
+    key = {panel.name: (piece.name, panel.index) for panel in piece.division.panels}
+    for side in ("left flap", "right flap"):
+        assert order.is_above(key["lower flap"], key[side])
+        assert order.is_above(key["upper flap"], key["lower flap"])
+        assert order.is_above(key[side], key["pocket"])
+    assert [one.joint.name for one in found.assembly.joints] == ["right seam", "left seam"]
+    (pose,) = [one for one in found.poses if one.name == "flap up"]
+    assert not pose.clashes_on_way

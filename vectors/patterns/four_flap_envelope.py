@@ -19,9 +19,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from ..design.model import FoldDraft, PanelDraft, PieceDraft, PolygonDraft, PoseDraft, Scale
+from ..design.model import (
+    FoldDraft,
+    JointDraft,
+    JointEndDraft,
+    PanelDraft,
+    PieceDraft,
+    PolygonDraft,
+    PoseDraft,
+    Scale,
+)
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Sense
+from ..design.pieces import Face, Sense
 from ..measures import Kind
 from .parametric import Parametric
 
@@ -168,6 +177,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     turned = "90 deg" if walled else "180 deg"
     return PatternParts(
         pieces=(envelope,),
+        joints=(_glued(flaps[0], flaps[1]), _glued(flaps[0], flaps[3])),
         poses=(
             PoseDraft(
                 name="flap up",
@@ -253,6 +263,31 @@ class _Flap:
         yield PanelDraft(
             name=f"{self.name} flap", at=self.at(along, _plus(self.wall, f"{self.deep} / 2"))
         )
+
+
+def _glued(lower: _Flap, side: _Flap) -> JointDraft:
+    """The lower flap, glued on a side flap along the middle of that, a line up the pocket.
+
+    On the side flap the line keeps off its leaning side, on the lower flap off its own.
+    """
+    half = "side_flap / 2"
+    near = f"relief + {half} * tan(side_taper)"
+    far = f"min(lower_flap, ({half} - relief) / tan(taper))"
+    ends = f"(({near}) * 3 + {far}) / 4", f"({near} + {far} * 3) / 4"
+    across = f"{side.side} {'-' if side.out == '+' else '+'} {half}"
+    return JointDraft(
+        name=f"{side.name} seam",
+        glue=JointEndDraft(
+            panel="envelope/lower flap",
+            face=Face.FRONT,
+            line=[(across, lower.at("", _plus(lower.wall, at))[1]) for at in ends],
+        ),
+        to=JointEndDraft(
+            panel=f"envelope/{side.name} flap",
+            face=Face.BACK,
+            line=[side.at(f"{lower.side} + {at}", _plus(side.wall, half)) for at in ends],
+        ),
+    )
 
 
 pattern = Parametric(

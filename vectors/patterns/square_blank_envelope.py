@@ -21,6 +21,8 @@ from ..design.model import (
     AnyVertex,
     ArcDraft,
     FoldDraft,
+    JointDraft,
+    JointEndDraft,
     PanelDraft,
     PathDraft,
     PieceDraft,
@@ -29,7 +31,7 @@ from ..design.model import (
     vertex,
 )
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Sense
+from ..design.pieces import Face, Sense
 from .parametric import Parametric
 
 PARAMETERS = (
@@ -137,6 +139,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     )
     return PatternParts(
         pieces=(envelope,),
+        joints=(_glued("right", _RIGHT, "-"), _glued("left", _LEFT, "+")),
         poses=(
             PoseDraft(
                 name="flap up",
@@ -149,6 +152,29 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
             ),
         ),
         closed=("width", "height"),
+    )
+
+
+def _glued(side: str, x: str, inward: str) -> JointDraft:
+    """The lower flap, glued on a side flap along the line from the pocket's corner at 45 degrees.
+
+    There the two overlap by corner / sqrt 2 to either side, up to the nearer of their tips.
+    `inward` is the sign of the way from the side at x into the pocket.
+    """
+    outward = {"+": "-", "-": "+"}[inward]
+    out = [f"min(side_flap, flap) * {quarters} / 4" for quarters in (1, 3)]
+    return JointDraft(
+        name=f"{side} seam",
+        glue=JointEndDraft(
+            panel="envelope/lower flap",
+            face=Face.FRONT,
+            line=[(f"{x} {inward} {at}", f"{_BOTTOM} - {at}") for at in out],
+        ),
+        to=JointEndDraft(
+            panel=f"envelope/{side} flap",
+            face=Face.BACK,
+            line=[(f"{x} {outward} {at}", f"{_BOTTOM} + {at}") for at in out],
+        ),
     )
 
 
