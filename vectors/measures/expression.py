@@ -84,6 +84,15 @@ class Expression:
         Raises DesignError that names what is wrong and its column; unknown
         names are told all at once.
         """
+        try:
+            return _Evaluation(self, scope).value(self.tree)
+        except (DesignError, KeyError):
+            # A name that is not known is told before whatever it leads to.
+            self._look_up(scope)
+            raise
+
+    def _look_up(self, scope: Scope) -> None:
+        """Raise DesignError where there are names that `scope` does not know, for all of them."""
         found = Collector()
         for node in _nodes(self.tree):
             if isinstance(node, Name):
@@ -97,7 +106,6 @@ class Expression:
                 except KeyError:
                     found.add(_unknown_stock(node.stock, scope.stocks, self.place))
         found.raise_if_stopped(DesignError)
-        return _Evaluation(self, scope).value(self.tree)
 
 
 def parse(text: str, place: Place = NOWHERE) -> Expression:
