@@ -183,7 +183,8 @@ class _Cover:
         """A box on the covered panel's flat paper that holds the covering one."""
         left, bottom, right, top = self.panel.box
         corners = (Point(x, y) for x in (left, right) for y in (bottom, top))
-        places = [self.laid.inverse.apply(corner).floats() for corner in corners]
+        back = self.laid.inverse
+        places = [back.apply(corner).floats() for corner in corners]
         xs, ys = [x for x, _ in places], [y for _, y in places]
         return min(xs), min(ys), max(xs), max(ys)
 
