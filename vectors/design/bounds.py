@@ -82,7 +82,15 @@ def _of_the_pattern(
     if cause is not None:
         yield cause
         return
+    # Several are out of their limits because of one that is not: what this run gives, or a count.
+    behind = _ordered(edition, edition.given) + _ordered(edition, edition.numbers - edition.given)
+    ways = _ways((name for name in behind if name not in broken), fitting)
     outside = {name for name, one in broken.items() if not one.empty}
+    if ways and outside:
+        yield _outside(
+            edition, next(one for name, one in broken.items() if name in outside), ways=ways
+        )
+        return
     told: set[str] = set()
     for name, one in sorted(broken.items(), key=lambda item: item[0] not in edition.given):
         if not one.empty:
@@ -134,7 +142,8 @@ def _outside(
 ) -> Problem:
     """What is wrong with a measure that does not keep its limits.
 
-    `span` are the values of it that will do, `ways` other measures with theirs.
+    `span` are the values of it that will do, `ways` other measures with theirs; without
+    a span nothing but these will do.
     """
     place = edition.values[one.name].place
     pattern = _pattern(edition, one)
@@ -149,6 +158,8 @@ def _outside(
         hint = "make it larger, or lower its least"
         if not one.below:
             hint = "make it smaller, or raise its most"
+    elif ways and span is None:
+        hint = f"make {' or '.join(ways)}"
     else:
         if span is not None:
             hint = f"make it {span}"
