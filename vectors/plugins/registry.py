@@ -57,9 +57,8 @@ def _distribution(entry: EntryPoint) -> tuple[str, str]:
 
 @cache
 def _told(distribution: Distribution) -> tuple[str, str]:
-    # Each time that it is asked for, the metadata is read from its file once more.
-    metadata = distribution.metadata
-    return metadata["Name"], metadata["Version"]
+    # Each time that one of them is asked for, the metadata is read from its file once more.
+    return distribution.name, distribution.version
 
 
 def names(group: Group) -> tuple[str, ...]:
