@@ -178,9 +178,9 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
             PoseDraft(
                 name="standing",
                 hold={"base/gutter": "90 deg"},
-                on=["base/left page", "base/right page"],
-                # Into the corner between the pages.
-                view="225 deg",
+                # The reader sits before the lower edge and sees the front of the wings.
+                on=["base/left page"],
+                view="250 deg",
             ),
         ),
         closed=("width / 2", "height"),
