@@ -41,10 +41,10 @@ CLOSED_MM: dict[tuple[str, str | None], tuple[float, float]] = {
     ("beach-huts", "larger"): (102, 146),
     ("cake-terrace", None): (148, 105),
     ("cake-terrace", "inch"): (5.5 * 25.4, 4.25 * 25.4),
-    ("cake-terrace", "four-tiers"): (148, 105),
+    ("cake-terrace", "larger"): (190, 135),
     ("flower-stall", None): (148, 105),
     ("flower-stall", "inch"): (5.75 * 25.4, 4.125 * 25.4),
-    ("flower-stall", "three-shelves"): (148, 105),
+    ("flower-stall", "larger"): (190, 135),
     ("lantern-bridge", None): (148, 105),
     ("lantern-bridge", "inch"): (5.75 * 25.4, 4.125 * 25.4),
     ("lantern-bridge", "stiff"): (148, 105),
@@ -219,6 +219,10 @@ class TestEditions:
         assert limits.thickness is not None
         assert tuple(map(float, limits.closed)) == pytest.approx(size, abs=1e-6)
         assert closed["thickness_mm"] <= float(limits.thickness)
+        # Room for a greeting: common practice, no source, is two lines of handwriting.
+        writing = found["greeting"]["writing"]
+        assert writing["width_mm"] >= 70
+        assert writing["height_mm"] >= 25
         (standing,) = [one for one in found["poses"] if one["name"] == "standing"]
         assert standing["stands"]
         assert standing["margin_mm"] > 5
