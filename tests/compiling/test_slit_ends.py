@@ -165,6 +165,13 @@ def test_an_arc_leaves_its_circle_after_a_chord_of_the_radius() -> None:
     assert leaves_circle(line(point(0, 0), point(1, 0)), 2.0) == 1.0
 
 
+@pytest.mark.parametrize("bulge", [1e-3, 1e-5, 1e-6, 1e-7, -1e-8, 1e-12])
+def test_an_almost_straight_arc_leaves_its_circle_as_a_line_does(bulge: float) -> None:
+    # The centre of the last one lies 5 million km away.
+    flat = Path((Vertex(point(30, 30), bulge), Vertex(point(50, 35))))
+    assert leaves_circle(flat, 0.75) == pytest.approx(0.75, abs=1e-6)
+
+
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.floats(-0.9, 0.9), st.floats(0.3, 4.0), st.sampled_from([SlitEnd.SHORT, SlitEnd.HOLE]))
 def test_what_is_left_of_a_slit_is_the_same_run_either_way(

@@ -157,7 +157,8 @@ def leaves_circle(path: Path, radius: float) -> float:
 
 
 def _on_circle(segment: Segment, centre: Point, radius: float) -> list[Point]:
-    if segment.is_line:
+    # The centre of an almost straight arc is too far away to reckon from, and its chord is as good.
+    if segment.is_line or segment.chord * abs(segment.bulge) / 2.0 < MEETS_MM:
         return line_circle(segment.start, segment.end, centre, radius)
     return circle_circle(segment.centre, segment.radius, centre, radius)
 
