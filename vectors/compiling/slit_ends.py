@@ -145,10 +145,14 @@ def leaves_circle(path: Path, radius: float) -> float:
     passed = 0.0
     for segment in path.segments:
         if segment.chord > 0.0:
+            # The centre of an almost straight arc is too far away to reckon from, and its
+            # chord is as good.
+            straight = segment.chord * abs(segment.bulge) / 2.0 < MEETS_MM
+            run = Segment(segment.start, segment.end) if straight else segment
             shares = [
                 share
-                for at in _on_circle(segment, centre, radius)
-                if (share := share_of(segment, at, MEETS_MM)) is not None
+                for at in _on_circle(run, centre, radius)
+                if (share := share_of(run, at, MEETS_MM)) is not None
             ]
             if shares:
                 return passed + min(shares) * segment.length
@@ -157,8 +161,7 @@ def leaves_circle(path: Path, radius: float) -> float:
 
 
 def _on_circle(segment: Segment, centre: Point, radius: float) -> list[Point]:
-    # The centre of an almost straight arc is too far away to reckon from, and its chord is as good.
-    if segment.is_line or segment.chord * abs(segment.bulge) / 2.0 < MEETS_MM:
+    if segment.is_line:
         return line_circle(segment.start, segment.end, centre, radius)
     return circle_circle(segment.centre, segment.radius, centre, radius)
 
