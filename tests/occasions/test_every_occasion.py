@@ -241,8 +241,9 @@ class TestEditions:
     ) -> None:
         folder = tmp_path / "files"
         # The papers are those that the file names: card for the pieces, text paper for the rest.
+        form = "svg,dxf" if variant is None else "svg"
         status, found = answer(
-            "export", name, variant, "--tool", "knife", "--format", "svg,dxf", "--to", str(folder)
+            "export", name, variant, "--tool", "knife", "--format", form, "--to", str(folder)
         )
         assert status == 0
         assert {one["read_back"] for one in found["files"]} == {"same"}

@@ -13,11 +13,11 @@ if TYPE_CHECKING:
 
 # Command -> what it does, in the words of the help text.
 COMMANDS = {
-    "new": "write a design file that starts from a pattern",
+    "new": "write a design file that starts from a pattern or an occasion",
     "prove": "does it fold? verdicts, closed size and mends of a design",
     "export": "prove a design, then write its files for the cutter",
     "gauge": "sheets to measure kerf, bridges (uncut stretches) and folds on; your own profile",
-    "list": "what is installed: patterns, materials, writers",
+    "list": "what is installed: patterns, materials, writers; and finished designs for occasions",
 }
 
 ABOUT = "Proves that a fold card closes, then writes layered SVG and DXF files for the cutter."
