@@ -3,9 +3,9 @@
 Between two heights the widest free stretch is found from the sides of the polygon that lie
 between them.  A lower band that holds a higher one is never wider, so that the corners of
 a range of bands bound all of them: ranges that cannot beat the best rectangle so far are
-left out, the others are cut into halves or quarters.  Where all sides run along or across the direction, the
-best band runs from corner to corner, and the answer is exact; elsewhere no side of a
-larger rectangle could be moved out by more than 0.01 mm.
+left out, the others are cut into halves or quarters.  Where all sides run along or across
+the direction, the best band runs from corner to corner, and the answer is exact; elsewhere
+no side of a larger rectangle could be moved out by more than 0.01 mm.
 """
 
 from __future__ import annotations
