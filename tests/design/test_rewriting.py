@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.design import Design, measures, parse_design, resolve
-from foldwright.design.rewriting import measure_text, units_at, with_measures
+from foldwright.design.rewriting import measure_text, units_at, with_measures, with_mirrors
 from foldwright.design.writer import write_design
 from foldwright.measures import Unit
 
@@ -180,3 +181,68 @@ def test_what_is_written_is_read_as_the_same(value: Fraction, name: str) -> None
     design = parse_design(TEXT)
     text = with_measures(design, {name: measure_text(design, name, value)})
     assert resolve(parse_design(text)).measures[name] == value
+
+
+MIXED = """\
+format = 1
+name   = "Mixed"
+units  = "mm"
+
+[variant.small]            # before all that it changes
+measures = { gutter = 40 }
+
+[[piece]]
+name = "card"
+outline = { polygon = [
+  [0, 0], ["width", 0],    # rows that look like heads
+  ["width", 100], [0, 100],
+] }
+
+  [[piece.slit]]
+  points = [[20, 40], [20, 60]]
+
+  [[piece.fold]]           # folds and slits by turns, as the hand goes
+  sense = "valley"
+  points = [[0, "gutter"], [20, "gutter"]]
+
+  [[piece.slit]]
+  points = [[60, 40], [60, 60]]
+
+  [[piece.fold]]
+  sense = "valley"
+  points = [[60, "gutter"], ["width", "gutter"]]
+
+[measures]                 # last of all
+gutter = 50
+width  = 80                # of the card
+"""
+
+
+class TestTablesStayInTheirOrder:
+    """Tables of one kind that stand apart are not moved together."""
+
+    @pytest.mark.parametrize("newline", ["\n", "\r\n"])
+    def test_a_measure(self, newline: str) -> None:
+        text = MIXED.replace("\n", newline)
+        new = with_measures(parse_design(text), {"width": "90"})
+        assert new == text.replace("width  = 80 ", "width  = 90 ")
+
+    def test_a_measure_of_a_variant(self) -> None:
+        new = with_measures(parse_design(MIXED), {"gutter": "45"}, "small")
+        assert new == MIXED.replace("gutter = 40", "gutter = 45")
+
+    def test_a_measure_that_is_new(self) -> None:
+        new = with_measures(parse_design(MIXED), {"spare": "5"})
+        assert new == MIXED + "spare = 5\n"
+
+    def test_the_first_measure_of_all(self) -> None:
+        text = MIXED[: MIXED.index("[measures]")].replace('"gutter"', "50").replace('"width"', "80")
+        text = text.replace("measures = { gutter = 40 }\n", "")
+        new = with_measures(parse_design(text), {"spare": "5"})
+        assert new == f"{text}\n[measures]\nspare = 5\n"
+
+    def test_a_mirror(self) -> None:
+        design = parse_design(MIXED)
+        new = with_mirrors(MIXED, replace(design, mirrored=True))
+        assert parse_design(new) == replace(design, mirrored=True)
+        assert new == MIXED.replace('units  = "mm"\n', 'units  = "mm"\nmirrored = true\n')

@@ -6,8 +6,10 @@ Comments, order, spaces and every other value stay as they were written.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, MutableMapping
+import tomllib
+from collections.abc import Callable, Mapping, MutableMapping
 from fractions import Fraction
+from functools import partial
 from typing import Any
 
 from ..measures import Unit
@@ -21,6 +23,8 @@ _IN_UNIT = re.compile(rf"[^A-Za-z]*?(?P<gap>\s*)(?P<unit>{_SUFFIXES})\s*")
 # The finest division of an inch that a ruler has, and the decimals that tell it.
 _FINEST_IN = 64
 _MOST_PLACES_IN = 6
+# The head of a table or of one of a row of tables, alone in its line.
+_HEAD = re.compile(r"^[ \t]*\[\[?(?P<keys>[^\[\]\n,]+)\]\]?[ \t]*(?:#[^\n]*)?\r?$", re.MULTILINE)
 _PLAIN = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 
 
@@ -33,40 +37,92 @@ def with_measures(design: Design, texts: Mapping[str, str], variant: str | None 
     was, or where TOML has no such number.  A design that was built in Python is
     written out first.
     """
-    # Heavy, and needed by nobody who only proves.
+
+    def change(document: Any) -> None:
+        # Heavy, and needed by nobody who only proves.
+        import tomlkit
+
+        path = ("measures",) if variant is None else ("variant", variant, "measures")
+        for name, text in texts.items():
+            outer: Any = document
+            for key in path:
+                if key not in outer:
+                    outer[key] = tomlkit.table()
+                outer = outer[key]
+            _put(outer, name, text)
+
+    where = ("measures",) if variant is None else ("variant", variant)
+    source = design.source
+    return _changed(write_design(design) if source is None else source.text, change, where)
+
+
+def with_mirrors(text: str, design: Design) -> str:
+    """The text of a design in which it, and each edition that says so, is mirrored as `design`."""
+    if design.mirrored or "mirrored" in tomllib.loads(text):
+        text = _changed(text, lambda document: _set(document, (), design.mirrored), ())
+    for name, variant in design.variants.items():
+        if variant.mirrored is not None:
+            where, mirrored = ("variant", name), variant.mirrored
+            text = _changed(text, partial(_set, where=where, mirrored=mirrored), where)
+    return text
+
+
+def _set(document: Any, where: tuple[str, ...], mirrored: bool) -> None:
+    for key in where:
+        document = document[key]
+    document["mirrored"] = mirrored
+
+
+def _changed(text: str, change: Callable[[Any], None], where: tuple[str, ...]) -> str:
+    """A TOML text with a change in the table called `where`, the other ones left as they are.
+
+    The empty name is that of the keys before all tables.
+    """
     import tomlkit
 
-    source = design.source
-    document: Any = tomlkit.parse(write_design(design) if source is None else source.text)
-    path = ("measures",) if variant is None else ("variant", variant, "measures")
-    for name, text in texts.items():
-        outer: Any = document
-        for key in path:
-            if key not in outer:
-                outer[key] = tomlkit.table()
-            outer = outer[key]
-        _put(outer, name, text)
-    new = tomlkit.dumps(document)
-    if source is not None and "\n" not in source.text.replace("\r\n", ""):
+    document: Any = tomlkit.parse(text)
+    change(document)
+    new = str(tomlkit.dumps(document))
+    kept = _spliced(text, change, where)
+    # A library that writes a whole text moves tables of one kind together.
+    if kept is not None and tomllib.loads(kept) == tomllib.loads(new):
+        new = kept
+    if "\n" not in text.replace("\r\n", ""):
         # What was added ends its lines as all the others do.
         new = new.replace("\r\n", "\n").replace("\n", "\r\n")
     return new
 
 
-def with_mirrors(text: str, design: Design) -> str:
-    """The text of a design in which it, and each edition that says so, is mirrored as `design`."""
-    import tomlkit
+def _spliced(text: str, change: Callable[[Any], None], where: tuple[str, ...]) -> str | None:
+    """The text with the change made in one table of it alone, or in a new one at its end.
 
-    document: Any = tomlkit.parse(text)
-    if design.mirrored or "mirrored" in document:
-        document["mirrored"] = design.mirrored
-    for name, variant in design.variants.items():
-        if variant.mirrored is not None:
-            document["variant"][name]["mirrored"] = variant.mirrored
-    new = tomlkit.dumps(document)
-    if "\n" not in text.replace("\r\n", ""):
-        new = new.replace("\r\n", "\n").replace("\n", "\r\n")
+    None where that makes no TOML.
+    """
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    heads = list(_HEAD.finditer(text))
+    # What stands before the first head has no name, and each table ends at the next head.
+    begins = [0, *(head.start() for head in heads)]
+    names = [(), *(_keys(head["keys"]) for head in heads)]
+    tables = zip(names, begins, [*begins[1:], len(text)], strict=True)
+    start, end = next(
+        ((begin, end) for name, begin, end in tables if name == where), (len(text), len(text))
+    )
+    try:
+        part: Any = tomlkit.parse(text[start:end])
+        change(part)
+        gap = "\n" if start == len(text) else ""
+        new = text[:start] + gap + str(tomlkit.dumps(part)) + text[end:]
+        tomllib.loads(new)
+    except (TOMLKitError, KeyError, tomllib.TOMLDecodeError):
+        return None
     return new
+
+
+def _keys(written: str) -> tuple[str, ...]:
+    """The keys of a table's head, which has no quoted dots in a name that is looked for."""
+    return tuple(key.strip().strip("\"'") for key in written.split("."))
 
 
 def measure_text(design: Design, name: str, value: Fraction, variant: str | None = None) -> str:
