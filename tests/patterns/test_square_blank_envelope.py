@@ -183,3 +183,21 @@ def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all
     assert [one.joint.name for one in found.assembly.joints] == ["right seam", "left seam"]
     (pose,) = [one for one in found.poses if one.name == "flap up"]
     assert not pose.clashes_on_way
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        # The side flaps are 77 mm deep each in a pocket of 123 mm.
+        {"card_width": "108", "card_height": "108", "clearance": "7.5", "corner": "23"}
+        | {"side_flap": "77"},
+        # The lower flap is glued to two flaps of 74.5 mm in a pocket of 124 mm.
+        {"card_width": "104", "card_height": "104", "corner": "25", "clearance": "10"},
+    ],
+)
+def test_the_lower_flap_is_glued_clear_of_where_the_side_flaps_reach_over_each_other(
+    values: dict[str, str],
+) -> None:
+    found = proof(NAME, **values)
+    assert found.proven
+    assert "glued-in-a-ring" not in {one.rule for one in found.findings}

@@ -158,11 +158,12 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
 def _glued(side: str, x: str, inward: str) -> JointDraft:
     """The lower flap, glued on a side flap along the line from the pocket's corner at 45 degrees.
 
-    There the two overlap by corner / sqrt 2 to either side, up to the nearer of their tips.
+    There the two overlap by corner / sqrt 2 to either side, up to the nearer of their tips; where
+    the side flaps reach over each other, the other one covers it from width - side_flap on.
     `inward` is the sign of the way from the side at x into the pocket.
     """
     outward = {"+": "-", "-": "+"}[inward]
-    out = [f"min(side_flap, flap) * {quarters} / 4" for quarters in (1, 3)]
+    out = [f"min(side_flap, flap, width - side_flap) * {quarters} / 4" for quarters in (1, 3)]
     return JointDraft(
         name=f"{side} seam",
         glue=JointEndDraft(
