@@ -188,9 +188,9 @@ def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all
 @pytest.mark.parametrize(
     "values",
     [
-        # The side flaps are 77 mm deep each in a pocket of 123 mm.
+        # The side flaps are 76 mm deep each in a pocket of 123 mm.
         {"card_width": "108", "card_height": "108", "clearance": "7.5", "corner": "23"}
-        | {"side_flap": "77"},
+        | {"side_flap": "76"},
         # The lower flap is glued to two flaps of 74.5 mm in a pocket of 124 mm.
         {"card_width": "104", "card_height": "104", "corner": "25", "clearance": "10"},
     ],
