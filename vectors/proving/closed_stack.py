@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from foldwright.profiles.model import Profile
 
@@ -57,7 +58,7 @@ def closed_stack(
         held=held,
         seats=seats_of(thickness, held, most),
         foam_mm=foam,
-        zones=no_foam(assembly, cover, known, thickness, foam, most),
+        looked_for=partial(no_foam, assembly, cover, known, thickness, foam, most),
     )
 
 

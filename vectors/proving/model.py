@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from foldwright.profiles.model import Profile, Tool
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from ..stacking.spill import NoCover, Spilled
     from ..stacking.standing import Standing
     from ..stacking.thickness import ThicknessMap
+    from ..stacking.turning_order import TurningOrder
     from .spill_mends import SpillMend
 
 
@@ -162,13 +164,13 @@ class LoopTolerance:
     largest_rss_mm: float
 
 
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class ClosedStack:
     """The closed card as a stack of plies.
 
     `covers` are the panels that the design calls a cover.  `held` are the folds that
-    mats and extras hold open and `seats` what each extra does to the card; `zones` are
-    where nothing of `foam_mm` in height has room.
+    mats and extras hold open and `seats` what each extra does to the card.  `looked_for`
+    finds the zones where nothing of `foam_mm` in height has room, which few ask for.
     """
 
     cover: Cover
@@ -179,8 +181,13 @@ class ClosedStack:
     held: tuple[Held, ...]
     seats: tuple[Seat, ...]
     foam_mm: float
-    zones: tuple[Zone, ...]
+    looked_for: Callable[[], tuple[Zone, ...]] = field(repr=False)
     mends: tuple[SpillMend, ...] = ()
+
+    @cached_property
+    def zones(self) -> tuple[Zone, ...]:
+        """Where nothing of `foam_mm` in height has room, panel by panel."""
+        return self.looked_for()
 
 
 class Kept(StrEnum):
@@ -226,7 +233,8 @@ class PoseProof:
     found; `on` are the panels that lie on the table and `view_deg` the viewer's
     side.  `freedom` is None where it is not counted.  `clashes` are panels that
     pass through each other in the pose, `clashes_on_way` those that do on the
-    way to it; `contacts` edges that rest on a panel with nothing to hold them.
+    way to it with all folds turned together, and `order` the folds step by step in an
+    order that gets round that, None where none is needed or was found; `contacts` edges that rest on a panel with nothing to hold them.
     `against` are the folds that are turned against their sense.  `standing` is how
     the card stands in it, None where that is not known or not asked, `moved` how far
     each extra moves its centre of mass, and `released` its freedom with no fold
@@ -242,6 +250,7 @@ class PoseProof:
     view_deg: float
     clashes: tuple[Clash, ...] = ()
     clashes_on_way: tuple[WayClash, ...] = ()
+    order: TurningOrder | None = None
     contacts: tuple[Contact, ...] = ()
     against: tuple[HingeKey, ...] = ()
     standing: Standing | None = None
