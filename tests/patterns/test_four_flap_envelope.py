@@ -123,9 +123,25 @@ def test_limits() -> None:
     assert ("below-least", "upper_flap") in rules_of(NAME, upper_flap="43.2")
     resolved(NAME, upper_flap="43.3")
     assert ("above-most", "side_flap") in rules_of(NAME, side_flap="46.3")
-    assert ("above-most", "card_height") in rules_of(NAME, card_height="297")
+    assert ("above-most", "card_height") in rules_of(NAME, card_height="444.1")
     assert ("above-most", "creases") in rules_of(NAME, creases="3")
     assert ("below-least", "taper") in rules_of(NAME, taper="2.9")
+
+
+@pytest.mark.parametrize(
+    ("units", "width", "height"),
+    # A third of A4, and of a sheet of 12 3/4 by 11 in.
+    [(Unit.MM, "99", "210"), (Unit.IN, "4 1/4", "11")],
+)
+def test_a_tall_card_goes_in_at_a_short_side(units: Unit, width: str, height: str) -> None:
+    found = proof(NAME, units, card_width=width, card_height=height)
+    assert found.proven
+    assert closed_mm(found)[1] > 2 * closed_mm(found)[0]
+    # With flaps of 0.7 of the height 10 degrees would leave 10 mm of a tip, or less.
+    tall = {"card_width": "60", "card_height": "180", "lower_flap": "180"}
+    # (66 / 2 - 1.5 - 5) / 180 = tan 8.38 degrees.
+    assert ("above-most", "taper") in rules_of(NAME, taper="8.4", **tall)
+    assert proof(NAME, taper="8.3", **tall).proven
 
 
 def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all() -> None:

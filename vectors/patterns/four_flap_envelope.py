@@ -8,7 +8,8 @@ them, the same pocket takes a thick card.
 
 A flap loses depth * tan(taper) of its width at each side.  The limits keep the side flaps from
 meeting (3/10 of the width each) and from narrowing to a point (half of the height deep), let the
-upper flap lie on the lower one by 10 mm at least, and keep each short of the opposite side.
+upper flap lie on the lower one by 10 mm at least, keep each short of the opposite side, and leave
+the end of each at least 10 mm wide.
 Usual are side flaps of 15 to 25 mm, a lower flap of 2/3 to 3/4 of the height, an upper one of 1/3
 to 1/2, corners relieved by 1 to 2 mm and tapers of 5 to 15 degrees (all common practice, no
 source).
@@ -49,7 +50,8 @@ PARAMETERS = (
         default_mm="105",
         default_in="4 1/4",
         least="40 mm",
-        most="2 * card_width",
+        # A tall card, of the third of a sheet for one, goes in at a short side.
+        most="min(3 * card_width, 600 mm)",
     ),
     Parameter(
         name="clearance",
@@ -143,7 +145,7 @@ PARAMETERS = (
         default_mm="5",
         default_in="5",
         least="3 deg",
-        most="10 deg",
+        most="min(10 deg, atan((width / 2 - relief - 5 mm) / max(lower_flap, upper_flap)))",
     ),
 )
 
