@@ -25,19 +25,27 @@ class Motion:
 
     def __matmul__(self, other: Motion) -> Motion:
         """The motion that does `other` first and this one after it."""
-        columns = tuple(zip(*other.rows, strict=True))
-        rows = tuple(
-            (_dot(row, columns[0]), _dot(row, columns[1]), _dot(row, columns[2]))
-            for row in self.rows
+        # Written out, for every panel of every pose is placed by it.
+        (a, b, c), (d, e, f), (g, h, i) = self.rows
+        (r, s, t), (u, v, w), (x, y, z) = other.rows
+        return Motion(
+            (
+                (a * r + b * u + c * x, a * s + b * v + c * y, a * t + b * w + c * z),
+                (d * r + e * u + f * x, d * s + e * v + f * y, d * t + e * w + f * z),
+                (g * r + h * u + i * x, g * s + h * v + i * y, g * t + h * w + i * z),
+            ),
+            self.apply3(other.shift),
         )
-        return Motion((rows[0], rows[1], rows[2]), self.apply3(other.shift))
 
     def apply3(self, at: Place3) -> Place3:
         """Where a place in space goes."""
+        (a, b, c), (d, e, f), (g, h, i) = self.rows
+        x, y, z = at
+        right, up, front = self.shift
         return (
-            _dot(self.rows[0], at) + self.shift[0],
-            _dot(self.rows[1], at) + self.shift[1],
-            _dot(self.rows[2], at) + self.shift[2],
+            a * x + b * y + c * z + right,
+            d * x + e * y + f * z + up,
+            g * x + h * y + i * z + front,
         )
 
     def apply(self, at: Point) -> Place3:
@@ -56,32 +64,45 @@ class Motion:
         return math.degrees(math.atan2(sine, trace - 1.0))
 
 
-def _dot(a: tuple[float, ...], b: tuple[float, ...]) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-
-
 STILL = Motion(((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)), (0.0, 0.0, 0.0))
 
 
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A line of the flat paper to turn about: its direction, of length 1, and a place on it."""
+
+    ux: float
+    uy: float
+    x: float
+    y: float
+
+
+def axis_along(line: Segment) -> Axis:
+    """The axis from the start of a line to its end, which must not be the same place."""
+    (x0, y0), (x1, y1) = line.start.floats(), line.end.floats()
+    length = math.hypot(x1 - x0, y1 - y0)
+    return Axis((x1 - x0) / length, (y1 - y0) / length, x0, y0)
+
+
 def rotation(line: Segment, degrees: float) -> Motion:
-    """The rotation about a line of the flat paper, right-handed about its direction.
+    """The rotation about a line of the flat paper, right-handed about its direction."""
+    return turned_about(axis_along(line), degrees)
+
+
+def turned_about(axis: Axis, degrees: float) -> Motion:
+    """The rotation about an axis, right-handed about its direction.
 
     The rotation formula of Rodrigues for an axis without a z component; half and
     quarter turns are given their exact sines and cosines.
     """
-    (x0, y0), (x1, y1) = line.start.floats(), line.end.floats()
-    length = math.hypot(x1 - x0, y1 - y0)
-    ux, uy = (x1 - x0) / length, (y1 - y0) / length
+    ux, uy, x, y = axis.ux, axis.uy, axis.x, axis.y
     cos, sin = _cos_sin(degrees)
     rest = 1.0 - cos
-    rows = (
-        (cos + ux * ux * rest, ux * uy * rest, uy * sin),
-        (ux * uy * rest, cos + uy * uy * rest, -ux * sin),
-        (-uy * sin, ux * sin, cos),
+    xx, xy, yy = cos + ux * ux * rest, ux * uy * rest, cos + uy * uy * rest
+    return Motion(
+        ((xx, xy, uy * sin), (xy, yy, -ux * sin), (-uy * sin, ux * sin, cos)),
+        (x - (xx * x + xy * y), y - (xy * x + yy * y), uy * sin * x - ux * sin * y),
     )
-    about = Motion(rows, (0.0, 0.0, 0.0))
-    moved = about.apply3((x0, y0, 0.0))
-    return Motion(rows, (x0 - moved[0], y0 - moved[1], -moved[2]))
 
 
 def _cos_sin(degrees: float) -> tuple[float, float]:

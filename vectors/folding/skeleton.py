@@ -14,9 +14,9 @@ from functools import cached_property
 from ..panels import Assembly
 from .closing import flat_step
 from .loops import PanelKey, Step, joints_over, steps_from
-from .motion import STILL, Motion, in_space
+from .motion import STILL, Axis, Motion, in_space, turned_about
 from .placing import largest_panel
-from .turning import turned_by
+from .turning import axis_beyond, turned_by
 
 # A hinge of the whole design: its piece and its index there.
 HingeKey = tuple[str, int]
@@ -33,13 +33,17 @@ class Skeleton:
     steps: tuple[Step, ...]
 
     @cached_property
-    def glued(self) -> tuple[Motion | None, ...]:
-        """The motion of each step over a joint, which is the same in every pose; None over a fold.
+    def turns(self) -> tuple[tuple[HingeKey, Axis] | Motion, ...]:
+        """What each step turns about, or its motion where it leads over a joint.
 
-        Raises ZeroDivisionError for a joint whose line has no length.
+        That one is the same in every pose.  Raises ZeroDivisionError for a joint
+        whose line has no length.
         """
         return tuple(
-            in_space(flat_step(step)) if step.hinge is None else None for step in self.steps
+            in_space(flat_step(step))
+            if step.hinge is None
+            else ((step.after[0], step.hinge.index), axis_beyond(step.hinge, step.after[1]))
+            for step in self.steps
         )
 
 
@@ -102,7 +106,7 @@ def motion_over(step: Step, turned: Mapping[HingeKey, float]) -> Motion:
 def placed_by(skeleton: Skeleton, turned: Mapping[HingeKey, float]) -> dict[PanelKey, Motion]:
     """Where every panel is, each fold turned by so many degrees in its own sense."""
     placed = dict.fromkeys(skeleton.roots, STILL)
-    for step, glued in zip(skeleton.steps, skeleton.glued, strict=True):
-        motion = motion_over(step, turned) if glued is None else glued
+    for step, turn in zip(skeleton.steps, skeleton.turns, strict=True):
+        motion = turn if isinstance(turn, Motion) else turned_about(turn[1], turned[turn[0]])
         placed[step.after] = placed[step.before] @ motion
     return placed

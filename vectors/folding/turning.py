@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..design.pieces import Sense
 from ..panels import Hinge
-from .motion import Motion, rotation
+from .motion import Axis, Motion, axis_along, turned_about
 
 
 def turned_over(hinge: Hinge, beyond: int) -> Motion:
@@ -19,6 +19,11 @@ def turned_by(hinge: Hinge, beyond: int, degrees: float) -> Motion:
     along the line from start to end, the panel on the left rises with a
     right-handed turn, the one on the right with a left-handed one.
     """
-    to_left = beyond == hinge.left
-    rises = hinge.sense is Sense.VALLEY
-    return rotation(hinge.line, degrees if to_left == rises else -degrees)
+    return turned_about(axis_beyond(hinge, beyond), degrees)
+
+
+def axis_beyond(hinge: Hinge, beyond: int) -> Axis:
+    """The axis about which the panel `beyond` a hinge turns, right-handed in the fold's sense."""
+    axis = axis_along(hinge.line)
+    rises = (beyond == hinge.left) == (hinge.sense is Sense.VALLEY)
+    return axis if rises else Axis(-axis.ux, -axis.uy, axis.x, axis.y)
