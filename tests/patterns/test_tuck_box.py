@@ -130,4 +130,31 @@ class TestTuckBox:
         assert ("above-most", "dust") in rules_of("tuck-box", width="40", dust="19.1")
         assert rules_of("tuck-box", tongue="30.1") == {("above-most", "tongue")}
         assert rules_of("tuck-box", relief="0.9") == {("below-least", "relief")}
+        # With an ease of 1 mm a tongue hangs 1 mm behind the front.
+        assert rules_of("tuck-box", ease="1", relief="1.4") == {("below-least", "relief")}
+
+    @pytest.mark.parametrize("units", list(Unit))
+    def test_dust_flaps_end_behind_the_tongue(self, units: Unit) -> None:
+        measures = resolved("tuck-box", units).measures
+        found = proof("tuck-box", units)
+        (pose,) = [one for one in found.poses if one.name == "set up"]
+        number = {panel.name: panel.index for panel in found.pieces[0].division.panels}
+
+        def behind_front(panel: str) -> float:
+            """How far behind the front the place of a panel that is nearest to it lies."""
+            (piece,) = found.pieces
+            ring = piece.division.panels[number[panel]].ring
+            motion = pose.placed["box", number[panel]]
+            front = pose.placed["box", number["front"]]
+            places = [motion.apply(vertex.at) for vertex in ring.vertices]
+            (x, y, z), normal = front.shift, [row[2] for row in front.rows]
+            return min(
+                sum(n * (a - b) for n, a, b in zip(normal, at, (x, y, z), strict=True))
+                for at in places
+            )
+
+        ease, relief = float(measures["ease"]), float(measures["relief"])
+        assert behind_front("top tongue") == pytest.approx(ease, abs=1e-6)
+        assert behind_front("first top dust flap") == pytest.approx(relief, abs=1e-6)
+        assert relief >= ease + 0.5
         assert ("above-most", "depth") in rules_of("tuck-box", depth="61")

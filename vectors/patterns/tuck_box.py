@@ -10,7 +10,8 @@ edge and is glued to the flap there, on a line that lies as far off the flap's o
 fold: so the ring closes, and no wall bulges.  The lids are shorter than the depth by
 the ease, so that each tongue slides in behind the front.
 
-Dust flaps keep `relief` off the corners.  Towards the lid they run in at 45 degrees,
+Dust flaps keep `relief` off the corners, more than the ease, so that a tongue finds room
+between them and the front.  Towards the lid they run in at 45 degrees,
 for a dust flap and a lid that turn in together meet on that line; the two of
 one end do not meet in the middle.  The tongues are `relief` narrower than
 their lids on either side, so that their shoulders pass between the sides.
@@ -81,9 +82,10 @@ PARAMETERS = (
         name="relief",
         meaning="how far dust flaps keep off the corners, and tongues off the ends of their lids",
         default_mm="1.5",
-        default_in="1/16",
-        least="max(1 mm, ease)",
-        most="3 mm",
+        default_in="1/8",
+        # A tongue hangs `ease` behind the front, and a dust flap ends behind the tongue.
+        least="max(1 mm, ease + 0.5 mm)",
+        most="4 mm",
         scale=Scale.FIXED,
     ),
     Parameter(
