@@ -68,7 +68,7 @@ class TestOnTheSheet:
         ("units", "sheet", "rise"),
         [
             (Unit.MM, (Fraction(210), Fraction(148)), Fraction(6)),
-            (Unit.IN, (Fraction(17, 2), Fraction(11, 2)), Fraction(1, 4)),
+            (Unit.IN, (Fraction(65, 8), Fraction(11, 2)), Fraction(1, 4)),
         ],
     )
     def test_the_worked_example(

@@ -56,7 +56,8 @@ PARAMETERS = (
         name="width",
         meaning="width of the flat sheet, across the columns",
         default_mm="210",
-        default_in="8 1/2",
+        # Columns of 1 5/8 in.
+        default_in="8 1/8",
         least="10 mm * columns",
         most="900 mm",
     ),
