@@ -140,8 +140,8 @@ def test_a_tall_card_goes_in_at_a_short_side(units: Unit, width: str, height: st
     # With flaps of 0.7 of the height 10 degrees would leave 10 mm of a tip, or less.
     tall = {"card_width": "60", "card_height": "180", "lower_flap": "180"}
     # (66 / 2 - 1.5 - 5) / 180 = tan 8.38 degrees.
-    assert ("above-most", "taper") in rules_of(NAME, taper="8.4", **tall)
-    assert proof(NAME, taper="8.3", **tall).proven
+    assert ("above-most", "taper") in rules_of(NAME, Unit.MM, taper="8.4", **tall)
+    assert proof(NAME, Unit.MM, taper="8.3", **tall).proven
 
 
 def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all() -> None:

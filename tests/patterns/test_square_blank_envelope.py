@@ -198,6 +198,6 @@ def test_the_lower_flap_is_glued_on_the_side_flaps_and_the_upper_one_lies_on_all
 def test_the_lower_flap_is_glued_clear_of_where_the_side_flaps_reach_over_each_other(
     values: dict[str, str],
 ) -> None:
-    found = proof(NAME, **values)
+    found = proof(NAME, Unit.MM, **values)
     assert found.proven
     assert "glued-in-a-ring" not in {one.rule for one in found.findings}
