@@ -52,7 +52,7 @@ def widths(units: Unit = Unit.MM, **overrides: str) -> list[Fraction]:
 
 class TestWhereEverythingLies:
     def test_the_metric_edition(self) -> None:
-        (piece,) = resolved("accordion").pieces
+        (piece,) = resolved("accordion", panels="6").pieces
         assert [fold.path.start.x for fold in piece.folds] == [
             74, Fraction("146.5"), 219, Fraction("291.5"), 364,
         ]  # fmt: skip
@@ -62,11 +62,20 @@ class TestWhereEverythingLies:
         ]  # fmt: skip
 
     def test_the_inch_edition(self) -> None:
-        (piece,) = resolved("accordion", Unit.IN).pieces
+        (piece,) = resolved("accordion", Unit.IN, panels="6").pieces
         assert [fold.path.start.x / IN for fold in piece.folds] == [
             3, Fraction("5.9375"), Fraction("8.875"), Fraction("11.8125"), Fraction("14.75"),
         ]  # fmt: skip
         assert piece.outline.vertices[2].at.x / IN == Fraction("17.75")
+
+    def test_as_it_is_a_sheet_of_a4_makes_two(self) -> None:
+        # 2 (74 + 72.5) = 293 mm of 297 mm, and 2 x 105 mm of 210 mm.
+        (piece,) = resolved("accordion").pieces
+        short, long = iso("A4")
+        corner = piece.outline.vertices[2].at
+        assert corner.floats() == (293, 105)
+        assert corner.x <= long
+        assert 2 * corner.y <= short
 
     def test_five_panels(self) -> None:
         assert widths(panels="5") == [74, Fraction("72.5"), 71, Fraction("72.5"), 74]

@@ -47,8 +47,9 @@ PARAMETERS = (
         name="panels",
         meaning="how many panels, the two covers included",
         kind=Kind.NUMBER,
-        default_mm="6",
-        default_in="6",
+        # A sheet of A4 makes two of so many panels, one of 12 in makes two in inches.
+        default_mm="4",
+        default_in="4",
         least="3",
         most="16",
     ),
