@@ -25,18 +25,18 @@ NAME = "four-flap-envelope"
 
 
 def test_the_blank_and_its_folds() -> None:
-    # 148 + 6 = 154, 105 + 6 = 111; flaps 20, 0.7 * 111 = 77.7 and 111 + 15 - 77.7 = 48.3.
+    # 148 + 6 = 154, 105 + 6 = 111; flaps 20, 2/3 of 111 = 74 and 111 + 15 - 74 = 52.
     (piece,) = resolved(NAME).pieces
     assert piece.outline.box() == pytest.approx((0, 0, 194, 237))
     ends = {
         fold.name: sorted(vertex.at.floats() for vertex in fold.path.vertices)
         for fold in piece.folds
     }
-    assert ends["left"] == [(20, 79.2), (20, 187.2)]
-    assert ends["right"] == [(174, 79.2), (174, 187.2)]
-    assert ends["lower"] == [(21.5, 77.7), (172.5, 77.7)]
-    assert ends["upper"] == [(21.5, 188.7), (172.5, 188.7)]
-    lean = 77.7 * math.tan(math.radians(5))
+    assert ends["left"] == [(20, 75.5), (20, 183.5)]
+    assert ends["right"] == [(174, 75.5), (174, 183.5)]
+    assert ends["lower"] == [(21.5, 74), (172.5, 74)]
+    assert ends["upper"] == [(21.5, 185), (172.5, 185)]
+    lean = 74 * math.tan(math.radians(5))
     lowest = sorted(x for x, y in (v.at.floats() for v in piece.outline.vertices) if y == 0)
     assert lowest == pytest.approx([21.5 + lean, 172.5 - lean])
 
@@ -119,9 +119,9 @@ def test_walls_stand_as_high_as_it_is_deep() -> None:
 
 
 def test_limits() -> None:
-    # 10 mm of the upper flap lie on the lower one.
-    assert ("below-least", "upper_flap") in rules_of(NAME, upper_flap="43.2")
-    resolved(NAME, upper_flap="43.3")
+    # 10 mm of the upper flap lie on the lower one: 111 + 10 - 74.
+    assert ("below-least", "upper_flap") in rules_of(NAME, upper_flap="46.9")
+    resolved(NAME, upper_flap="47")
     assert ("above-most", "side_flap") in rules_of(NAME, side_flap="46.3")
     assert ("above-most", "card_height") in rules_of(NAME, card_height="444.1")
     assert ("above-most", "creases") in rules_of(NAME, creases="3")

@@ -107,8 +107,8 @@ PARAMETERS = (
     Parameter(
         name="lower_flap",
         meaning="depth of the lower flap, glued on the side flaps",
-        default_mm="height * 7 / 10",
-        default_in="height * 7 / 10",
+        default_mm="height * 2 / 3",
+        default_in="height * 2 / 3",
         least="height / 2",
         most="height - 5 mm",
     ),
