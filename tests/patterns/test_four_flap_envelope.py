@@ -137,7 +137,7 @@ def test_a_tall_card_goes_in_at_a_short_side(units: Unit, width: str, height: st
     found = proof(NAME, units, card_width=width, card_height=height)
     assert found.proven
     assert closed_mm(found)[1] > 2 * closed_mm(found)[0]
-    # With flaps of 0.7 of the height 10 degrees would leave 10 mm of a tip, or less.
+    # At 10 degrees a flap of 180 mm would come to a point.
     tall = {"card_width": "60", "card_height": "180", "lower_flap": "180"}
     # (66 / 2 - 1.5 - 5) / 180 = tan 8.38 degrees.
     assert ("above-most", "taper") in rules_of(NAME, Unit.MM, taper="8.4", **tall)
