@@ -67,18 +67,23 @@ def chosen(linkage: Linkage, aim: Aim, last: Found, steps: int) -> Found:
                 doubtful.append(part)
     for part in doubtful:
         inner = replace(aim, held=np.setdiff1d(np.arange(len(turned), dtype=np.intp), part))
-        found = _part_chosen(of_part(linkage, part), inner, part, last, steps, alone=len(parts) > 1)
+        own = of_part(linkage, part)
+        # What was found for all loops was found for those of a part that has all of them.
+        only = direct if own.height == linkage.height else None
+        again = len(parts) > 1
+        found = _part_chosen(own, inner, part, last, steps if again else None, only)
         turned[part] = found.turned[part]
         settled = settled and found.settled
     return _told(linkage, turned, replace(last, settled=settled))
 
 
 def _part_chosen(
-    linkage: Linkage, aim: Aim, part: Ints, last: Found, steps: int, *, alone: bool
+    linkage: Linkage, aim: Aim, part: Ints, last: Found, steps: int | None, direct: Found | None
 ) -> Found:
+    """The pose of one part, which with `steps` is followed by itself too."""
     best: Found | None = None
     rank: _Rank | None = None
-    for found in _closing(linkage, aim, last, steps, alone=alone):
+    for found in _closing(linkage, aim, last, steps, direct):
         here = _rank(found.turned, aim, part)
         if rank is None or _better(here, rank):
             best, rank = found, here
@@ -92,14 +97,14 @@ def _part_chosen(
 
 
 def _closing(
-    linkage: Linkage, aim: Aim, last: Found, steps: int, *, alone: bool
+    linkage: Linkage, aim: Aim, last: Found, steps: int | None, direct: Found | None
 ) -> Iterator[Found]:
     """Poses that close, from several starts, each also with folds beyond shut brought back."""
     search = Search(linkage, free_of(linkage, aim.held))
     # First the one in whose last digits there is nothing of the number of steps.
-    starts = [search.nearest(_asked(aim), aim.target)]
+    starts = [search.nearest(_asked(aim), aim.target) if direct is None else direct]
     starts.append(_told(linkage, _kept(last.turned, aim), last))
-    if alone:
+    if steps is not None:
         starts.append(followed(linkage, aim, steps)[-1].found)
     for found in starts:
         yield from _within(linkage, aim, found)

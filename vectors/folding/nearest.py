@@ -44,6 +44,10 @@ _NEARLY_CLOSED = 1e-5
 # quarter, so that no singular pose comes to pass for one that closes.
 _SLOW_STEPS = 5
 
+# What is left over of loops that are closed to the last digit: rounding, which no step
+# betters.
+_LAST_DIGIT = 1e-15
+
 _CLOSING_STEPS = 20
 _NEARING_STEPS = 40
 _STRAINED_STEPS = 200
@@ -82,16 +86,20 @@ class Search:
             self._made = system_of(self.linkage, self.free)
         return self._made
 
-    def nearest(self, start: Floats, target: Floats) -> Found:
+    def nearest(self, start: Floats, target: Floats, *, passing: bool = False) -> Found:
         """The closing pose nearest to `target` that is reached from `start`, in radians.
 
         The held folds keep their angles of `start`.  What is found is a local
-        minimum, so that it is the same wherever near it the search starts.
+        minimum, so that it is the same wherever near it the search starts.  One
+        that is only `passing`, on the way to another, is not closed to the last
+        digit, and no motion is looked for that begins only there.
         Raises TooLarge.
         """
         closing = _Closing(self, start, target)
-        found = closing.found()
+        found = closing.found(polish=not passing)
         if not found.closes or not len(self.free):
+            return found
+        if passing and closing.passes(found):
             return found
         if closing.at_rest(found):
             # The question was answered with factors made here: one step more by
@@ -235,7 +243,7 @@ class _Closing:
 
     def polished(self) -> Found:
         """Close the loops by one step more, if that is any better."""
-        if self.factors is not None:
+        if self.factors is not None and self.left > _LAST_DIGIT:
             kept = self.turned, self.at, self.left
             self._step(self.factors[0])
             if self.left > kept[2]:
@@ -253,6 +261,9 @@ class _Closing:
     def at_rest(self, found: Found) -> bool:
         """Whether no closing pose near by is nearer to the target."""
         away = (found.turned - self._target)[self._free]
+        # No part of a vector is longer than all of it.
+        if np.sqrt(away @ away) <= SAME_ANGLE_RAD:
+            return True
         if self.factors is not None and not self._rests(self.factors, away):
             return False
         if self.factors is None or self.factors[1] is not self.at:
@@ -264,6 +275,11 @@ class _Closing:
                 return False
             self.factors = solve, self.at
         return self._rests(self.factors, away)
+
+    def passes(self, found: Found) -> bool:
+        """The same as far as the factors at hand tell, False without any."""
+        away = (found.turned - self._target)[self._free]
+        return self.factors is not None and self._rests(self.factors, away)
 
     def _rests(self, factors: tuple[Solve, Linearised], away: Floats) -> bool:
         _, rest = projected(*factors, away, self._free)

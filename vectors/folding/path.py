@@ -122,7 +122,7 @@ def followed(
             there = share
             while True:
                 guess = _guess(aim, passed, there)
-                found = search.nearest(guess, aim.along(there))
+                found = search.nearest(guess, aim.along(there), passing=there < 1.0)
                 close = found.closes and _follows(found, passed[-1], guess)
                 shorter = here + (there - here) / 2.0
                 if close or abs(there - here) <= _SHORTEST or halvings >= _HALVINGS:

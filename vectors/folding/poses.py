@@ -182,7 +182,7 @@ def _touched(
     for step in range(1, _TOUCH_STEPS + 1):
         eased = _eased(asked, apart, step / _TOUCH_STEPS)
         search = Search(eased, free)
-        found = search.nearest(here.turned, aim.target)
+        found = search.nearest(here.turned, aim.target, passing=step < _TOUCH_STEPS)
         if not found.closes:
             found = search.strained(here.turned, aim.target)
         here = found
