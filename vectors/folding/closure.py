@@ -11,7 +11,6 @@ a turn left over is the most that there is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -40,7 +39,7 @@ class _Carried:
 
 def _carry(one: Rounds, turned: Floats) -> _Carried:
     if one.count <= _FEW:
-        return _carried_singly(one, turned)
+        return _carried_by_matrices(one, turned)
     length, count = one.folds.shape
     halves = 0.5 * (one.signs * turned[one.folds])
     cosines, sines = np.cos(halves), np.sin(halves)
@@ -75,62 +74,38 @@ def _carry(one: Rounds, turned: Floats) -> _Carried:
     return _Carried(axes, quaternion[0], quaternion[1:], spots, there)
 
 
-# Up to so many loops of a kind are gone round one by one: numpy takes longer for each of its
-# calls than the arithmetic of a few loops does.
-_FEW = 6
+# Up to so many loops of a kind are gone round by small matrices: numpy takes longer for each
+# of its calls than the arithmetic of a few loops does, and this way it is called least.
+_FEW = 40
 
 
-def _carried_singly(one: Rounds, turned: Floats) -> _Carried:
-    """The same as `_carry` to the last digit, number by number."""
+def _carried_by_matrices(one: Rounds, turned: Floats) -> _Carried:
+    """The same as `_carry`, turn by turn as a matrix, for all loops at once."""
     length, count = one.folds.shape
     halves = 0.5 * (one.signs * turned[one.folds])
-    columns = zip(np.cos(halves).T.tolist(), np.sin(halves).T.tolist(), one.lines, strict=True)
-    found = np.array(
-        [_gone_round(zip(cosines, sines, *lines, strict=True)) for cosines, sines, lines in columns]
-    ).T
-    x, y, z, origin = found[:12].reshape(4, 3, count)
-    quaternion = found[12:16]
+    cosines, sines = np.cos(halves), np.sin(halves)
+    still, along, across, lines = one.matrices
+    # A turn is linear in the cosine and the sine of its angle, its quaternion in
+    # those of half of it; a quaternion's product is that with a matrix too.
+    first, second = np.empty((2, 2, length, count, 1, 1))
+    first[0, ..., 0, 0], first[1, ..., 0, 0] = cosines * cosines - sines * sines, cosines
+    second[0, ..., 0, 0], second[1, ..., 0, 0] = 2.0 * sines * cosines, sines
+    turns = (still + along * first + across * second).transpose(1, 0, 2, 3, 4)
+    carried = np.empty((length + 1, 2, count, 4, 4))
+    carried[0] = _UNMOVED
+    for i in range(length):
+        np.matmul(carried[i], turns[i], out=carried[i + 1])
+    laid = (carried[:-1, 0, :, :3] @ lines).transpose(3, 0, 2, 1)
     there = np.zeros((3, count))
     if one.meets:
-        landing = one.landing
-        there = x * landing[0] + y * landing[1] + z * landing[2] + origin
-    if one.turns:
-        quaternion = _after_joints(quaternion, one)
-    axes, spots = found[16:].reshape(length, 2, 3, count).transpose(1, 0, 2, 3)
-    return _Carried(axes, quaternion[0], quaternion[1:], spots, there)
+        there = (carried[-1, 0, :, :3] @ one.landed)[..., 0].T
+    quaternion = carried[-1, 1, :, 0].T
+    if one.turns and one.joints_turn:
+        quaternion = (carried[-1, 1, :, :1] @ one.rest_by)[:, 0].T
+    return _Carried(laid[0], quaternion[0], quaternion[1:], laid[1], there)
 
 
-def _gone_round(turns: Iterable[tuple[float, float, float, float, float, float]]) -> list[float]:
-    """Round one loop: the paper's x, y, z and origin, the quaternion, then axis and spot of each.
-
-    A turn is given by cosine and sine of half its angle, the way of its line and a spot on it.
-    """
-    xa, xb, xc = 1.0, 0.0, 0.0
-    ya, yb, yc = 0.0, 1.0, 0.0
-    za, zb, zc = 0.0, 0.0, 1.0
-    oa, ob, oc = 0.0, 0.0, 0.0
-    qw, qx, qy, qz = 1.0, 0.0, 0.0, 0.0
-    lines: list[float] = []
-    for c, s, ux, uy, px, py in turns:
-        cosine, sine = c * c - s * s, 2.0 * s * c
-        # The turn leaves the axis and tilts what lies across it.
-        aa, ab, ac = xa * ux + ya * uy, xb * ux + yb * uy, xc * ux + yc * uy
-        ca, cb, cc = ya * ux - xa * uy, yb * ux - xb * uy, yc * ux - xc * uy
-        ta, tb, tc = ca * cosine + za * sine, cb * cosine + zb * sine, cc * cosine + zc * sine
-        za, zb, zc = za * cosine - ca * sine, zb * cosine - cb * sine, zc * cosine - cc * sine
-        sa, sb, sc = xa * px + ya * py + oa, xb * px + yb * py + ob, xc * px + yc * py + oc
-        xa, xb, xc = aa * ux - ta * uy, ab * ux - tb * uy, ac * ux - tc * uy
-        ya, yb, yc = aa * uy + ta * ux, ab * uy + tb * ux, ac * uy + tc * ux
-        oa, ob, oc = sa - xa * px - ya * py, sb - xb * px - yb * py, sc - xc * px - yc * py
-        first, second = s * ux, s * uy
-        qw, qx, qy, qz = (
-            qw * c - qx * first - qy * second,
-            qw * first + qx * c - qz * second,
-            qw * second + qy * c + qz * first,
-            qz * c + qx * second - qy * first,
-        )
-        lines += (aa, ab, ac, sa, sb, sc)
-    return [xa, xb, xc, ya, yb, yc, za, zb, zc, oa, ob, oc, qw, qx, qy, qz, *lines]
+_UNMOVED = np.eye(4)
 
 
 def _times(quaternion: Floats, real: Floats, first: Floats, second: Floats) -> Floats:
@@ -220,7 +195,9 @@ def linearised(linkage: Linkage, turned: Floats) -> Linearised:
     every = []
     for one in linkage.rounds:
         carried = _carry(one, turned)
-        found[one.rows] = _left_over(one, carried, linkage.size)
+        found[one.row : one.row + one.height * one.count] = _left_over(
+            one, carried, linkage.size
+        ).ravel()
         every.append(carried)
     return Linearised(linkage, tuple(every), found)
 
@@ -231,24 +208,26 @@ def residual(linkage: Linkage, turned: Floats) -> Floats:
 
 
 def _left_over(one: Rounds, carried: _Carried, size: float) -> Floats:
-    parts = []
+    found = np.empty((one.height, one.count))
     if one.turns:
-        parts.append(carried.vector * (2.0 / size * one.reach * one.weight))
+        found[:3] = carried.vector * (2.0 / size * one.reach * one.weight)
     if one.meets:
-        parts.append((carried.there - one.spot_to) * (one.weight / size))
-    return np.concatenate(parts)
+        found[3 * one.turns :] = (carried.there - one.spot_to) * (one.weight / size)
+    return found
 
 
 def _slopes(one: Rounds, carried: _Carried, size: float) -> Floats:
-    parts = []
     axes = carried.axes
+    found = np.empty((len(one.folds), one.height, one.count))
     if one.turns:
         # Half the vector part of the product of w and the quaternion.
         turned = axes * carried.real + _cross(axes, carried.vector[None])
-        parts.append(turned * (1.0 / size * one.reach * one.weight))
+        found[:, :3] = turned * (1.0 / size * one.reach * one.weight)
     if one.meets:
-        parts.append(_cross(axes, carried.there - carried.spots) * (one.weight / size))
-    return np.concatenate(parts, axis=1) * one.signs[:, None]
+        arm = carried.there - carried.spots
+        found[:, 3 * one.turns :] = _cross(axes, arm) * (one.weight / size)
+    found *= one.signs[:, None]
+    return found
 
 
 def _curved(one: Rounds, carried: _Carried, weights: Floats, size: float) -> Floats:
@@ -288,6 +267,7 @@ def _turned_twice(here: Floats, later: Floats, carried: _Carried, pull: Floats) 
 
 def _cross(a: Floats, b: Floats) -> Floats:
     """The vector products of [k, 3, m] and [k, 3, m]; either k may be 1."""
-    ax, ay, az = a[:, 0], a[:, 1], a[:, 2]
-    bx, by, bz = b[:, 0], b[:, 1], b[:, 2]
-    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=1)
+    # Each goes on with its first two rows, so that the others are reached by slices.
+    a, b = np.concatenate([a, a[:, :2]], axis=1), np.concatenate([b, b[:, :2]], axis=1)
+    found: Floats = a[:, 1:4] * b[:, 2:] - a[:, 2:] * b[:, 1:4]
+    return found

@@ -70,12 +70,44 @@ class Rounds:
         return 3 * (self.turns + self.meets)
 
     @cached_property
-    def lines(self) -> list[list[list[float]]]:
-        """The two numbers of each way and of each spot, four rows a loop: number by number."""
-        return [
-            [*ways, *spots]
-            for ways, spots in zip(self.ways.T.tolist(), self.spots.T.tolist(), strict=True)
-        ]
+    def matrices(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """The turns as matrices: what stays, what goes with the cosine and with the sine.
+
+        Each is [2, k, m, 4, 4].  The first of the two moves places (x, y, z, 1), by the angle;
+        the other is what a quaternion, a row of four, is multiplied by, by half of
+        it.  The last, [k, m, 4, 2], has the way of each line and the spot on it.
+        """
+        length, count = self.folds.shape
+        (ux, uy), (px, py) = self.ways.transpose(1, 0, 2), self.spots.transpose(1, 0, 2)
+        still, along, across = np.zeros((3, 2, length, count, 4, 4))
+        # The formula of Rodrigues, 1 + sin K + (1 - cos) K K, with K K = u u - 1.
+        still[0, :, :, 0, 0], still[0, :, :, 1, 1] = ux * ux, uy * uy
+        still[0, :, :, 0, 1] = still[0, :, :, 1, 0] = ux * uy
+        still[0, :, :, 3, 3] = 1.0
+        along[0, :, :, 0, 0], along[0, :, :, 1, 1] = uy * uy, ux * ux
+        along[0, :, :, 0, 1] = along[0, :, :, 1, 0] = -ux * uy
+        along[0, :, :, 2, 2] = 1.0
+        across[0, :, :, 0, 2], across[0, :, :, 1, 2] = uy, -ux
+        across[0, :, :, 2, 0], across[0, :, :, 2, 1] = -uy, ux
+        # The spot stays where it is.
+        off = px * uy - py * ux
+        still[0, :, :, 0, 3], still[0, :, :, 1, 3] = off * uy, -off * ux
+        along[0, :, :, 0, 3], along[0, :, :, 1, 3] = -off * uy, off * ux
+        across[0, :, :, 2, 3] = off
+        along[1] = np.eye(4)
+        across[1, :, :, 0, 1] = across[1, :, :, 3, 2] = ux
+        across[1, :, :, 1, 0] = across[1, :, :, 2, 3] = -ux
+        across[1, :, :, 0, 2] = across[1, :, :, 1, 3] = uy
+        across[1, :, :, 2, 0] = across[1, :, :, 3, 1] = -uy
+        lines = np.zeros((length, count, 4, 2))
+        lines[..., 0, 0], lines[..., 1, 0] = ux, uy
+        lines[..., 0, 1], lines[..., 1, 1], lines[..., 3, 1] = px, py, 1.0
+        return still, along, across, lines
+
+    @cached_property
+    def landed(self) -> Floats:
+        """The same place as `landing`, [m, 4, 1] with a 1 at its end."""
+        return np.concatenate([self.landing, np.ones((1, self.count))]).T[..., None]
 
     @cached_property
     def landing(self) -> Floats:
@@ -95,6 +127,20 @@ class Rounds:
             over, np.stack([none, cosine, sine, none]), np.stack([cosine, none, none, sine])
         )
         return found
+
+    @cached_property
+    def rest_by(self) -> Floats:
+        """What a quaternion, a row of four, is multiplied by for the same, [m, 4, 4]."""
+        w, x, y, z = self.rest_turn
+        return np.stack(
+            [
+                np.stack([w, x, y, z], axis=1),
+                np.stack([-x, w, -z, y], axis=1),
+                np.stack([-y, z, w, -x], axis=1),
+                np.stack([-z, -y, x, w], axis=1),
+            ],
+            axis=1,
+        )
 
     @cached_property
     def joints_turn(self) -> bool:
