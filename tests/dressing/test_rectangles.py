@@ -8,6 +8,7 @@ circle it is r √2 by r / √2 (any textbook of the calculus).
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 import shapely
@@ -15,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import rotate
 
+from foldwright.dressing import rectangles
 from foldwright.dressing.rectangles import Rectangle, largest_rectangle
 
 CELLS = st.sets(st.tuples(st.integers(0, 5), st.integers(0, 4)), min_size=1, max_size=30)
@@ -159,3 +161,24 @@ def test_no_side_of_it_can_be_moved_out(spokes: list[tuple[int, int]]) -> None:
     for move in ((0.01, 0, 0, 0), (0, 0.01, 0, 0), (0, 0, 0.01, 0), (0, 0, 0, 0.01)):
         grown = shapely.box(x0 - move[0], y0 - move[1], x1 + move[2], y1 + move[3])
         assert not shape.contains(grown)
+
+
+def test_a_long_slanting_strip_is_searched_without_looking_at_every_place_along_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As high as half the strip is wide along the level, by that: the same wherever it lies."""
+    looked_at = 0
+    widest = rectangles._Search.widest
+
+    def counting(search: Any, bottom: Any, top: Any) -> Any:
+        nonlocal looked_at
+        looked_at += len(bottom)
+        return widest(search, bottom, top)
+
+    monkeypatch.setattr(rectangles._Search, "widest", counting)
+    strip = shapely.Polygon([(0, 0), (50, 0), (650, 600), (600, 600)])
+    one = found(strip)
+    # At a height of h it is 50 - h wide; 25 by 25 is the most.
+    assert (one.width, one.height) == pytest.approx((25, 25), abs=1e-3)
+    # Halving without a bound would look at more than ten millions.
+    assert looked_at < 1_000_000

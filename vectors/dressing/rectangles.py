@@ -5,7 +5,9 @@ between them.  A lower band that holds a higher one is never wider, so that the 
 a range of bands bound all of them: ranges that cannot beat the best rectangle so far are
 left out, the others are cut into halves or quarters.  Where all sides run along or across
 the direction, the best band runs from corner to corner, and the answer is exact; elsewhere
-no side of a larger rectangle could be moved out by more than 0.01 mm.
+no side of a larger rectangle could be moved out by more than 0.01 mm, or by as much more as
+keeps the ranges few where very many rectangles are nearly as large.  The best one found is
+moved to the best near it in any case.
 """
 
 from __future__ import annotations
@@ -30,6 +32,10 @@ _AT_ONCE = 20_000
 
 # Ranges begin at the heights of no more corners than this.
 _MOST_HEIGHTS = 60
+
+# In a slanting strip rectangles of one size lie side by side all along it.  With more ranges
+# left than this the search asks for less, twice as much a time.
+_MOST_RANGES = 8_000
 
 # A round halves the longer side of all ranges; after so many they are below a nanometre.
 _MOST_ROUNDS = 80
@@ -147,13 +153,20 @@ class _Search:
         i, j = np.triu_indices(len(grid) - 1)
         # A range: bottoms from b0 to b1, tops from t0 to t1.
         ranges = np.stack((grid[i], grid[i + 1], grid[j], grid[j + 1]), axis=1)
+        by_mm = SAME_SIZE_MM
         for _ in range(_MOST_ROUNDS):
-            kept = []
+            kept, most = [ranges[:0]], [ranges[:0, 0]]
             for first in range(0, len(ranges), self.at_once):
                 part = ranges[first : first + self.at_once]
                 best = self._better(best, *_middles(part))
-                kept.append(part[self._most(part) > _beaten(best)])
-            ranges = np.concatenate(kept) if kept else ranges[:0]
+                kept.append(part)
+                most.append(self._most(part))
+            ranges, areas = np.concatenate(kept), np.concatenate(most)
+            left = areas > _beaten(best, by_mm)
+            while np.count_nonzero(left) > _MOST_RANGES:
+                by_mm *= 2.0
+                left = areas > _beaten(best, by_mm)
+            ranges = ranges[left]
             if not len(ranges):
                 break
             ranges = _split(ranges)
@@ -255,11 +268,11 @@ def _area(box: _Box) -> float:
     return (box[2] - box[0]) * (box[3] - box[1])
 
 
-def _beaten(box: _Box | None) -> float:
-    """The area at which a rectangle is larger by what one side may be moved out by."""
+def _beaten(box: _Box | None, by_mm: float) -> float:
+    """The area at which a rectangle is larger by one side that is moved out by so much."""
     if box is None:
-        return MEETS_MM**2
-    return _area(box) + min(box[2] - box[0], box[3] - box[1]) * SAME_SIZE_MM
+        return MEETS_MM**2 * by_mm / SAME_SIZE_MM
+    return _area(box) + min(box[2] - box[0], box[3] - box[1]) * by_mm
 
 
 def _cos_sin(degrees: float) -> tuple[float, float]:
