@@ -28,14 +28,15 @@ from foldwright.measures import (
     on_ruler,
     parse,
 )
+from foldwright.measures.exact import MEETS_MM
 from foldwright.problems import DesignError, Severity
 from foldwright.proving import Proof
 
 from .shipped import SHIPPED, closed_mm, edition, proof, resolved, shipped
 from .within_limits import at_limits, within_limits
 
-# The closed card is measured from floats.
-SAME_MM = 1e-6
+# Lines that meet within so much are one, so a closed card may be off by as much.
+SAME_MM = MEETS_MM
 
 # How a card stands follows from its paper and its proportions; a person is told, and may lay it
 # on its back.
