@@ -196,12 +196,17 @@ def poses_of(
     count = len(paper.keys)
     rows = np.array([[motion.rows for motion in pose] for pose in motions], dtype=float)
     shift = np.array([[motion.shift for motion in pose] for pose in motions], dtype=float)
-    poses = Poses(
-        paper=paper,
-        rows=rows.reshape(len(placed), count, 3, 3),
-        shift=shift.reshape(len(placed), count, 3),
-        loose=np.zeros(len(placed)),
+    return poses_at(
+        assembly,
+        paper,
+        rows.reshape(len(placed), count, 3, 3),
+        shift.reshape(len(placed), count, 3),
     )
+
+
+def poses_at(assembly: Assembly, paper: Paper, rows: Floats, shift: Floats) -> Poses:
+    """The poses in which the panels have these motions, [m, n, 3, 3] and [m, n, 3]."""
+    poses = Poses(paper=paper, rows=rows, shift=shift, loose=np.zeros(len(rows)))
     return replace(poses, loose=_loose(assembly, poses))
 
 

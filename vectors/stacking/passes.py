@@ -11,8 +11,9 @@ for a fold, and its error elsewhere is covered by a margin from the other's boun
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -21,6 +22,9 @@ from .boxes import near_in_poses
 from .crossings import Pairs, bounds, extremes, height_over, leave_out, portions, reached
 from .paper import Flags, Floats, Ints, Paper, Poses, lines_of
 from .stretches import level_ends
+
+# What is told of a line that goes through a panel.
+_Told = TypeVar("_Told")
 
 # A line is followed at so many places of it.
 _PLACES = 9
@@ -152,9 +156,24 @@ def passages(
         pairs = pairs[~((codes[place] == code) & (known[place] <= pairs.pose + 1))]
         pairs = _changing_sides(poses, pairs)
         if pairs.pose.size:
-            yield from _through(poses, threads, pairs)
-            for passage in _through(poses, threads, pairs.swapped):
+            yield from _through(poses, threads, pairs, _inside)
+            for passage in _through(poses, threads, pairs.swapped, _inside):
                 yield passage.turned_round
+
+
+def passed(poses: Poses, apart: Ints, last: Ints) -> Iterator[Ints]:
+    """The poses from which panels pass through each other to the next one, several times over.
+
+    The pairs whose codes are in `apart` are left out; from the poses `last` none moves on, for
+    the next one begins another way.
+    """
+    threads = _threads(poses.paper)
+    for near in portions(_near(poses)):
+        pairs = leave_out(near, apart, len(poses.paper.keys))
+        pairs = _changing_sides(poses, pairs[~np.isin(pairs.pose, last)])
+        if pairs.pose.size:
+            for seen in (pairs, pairs.swapped):
+                yield from _through(poses, threads, seen, _poses_inside)
 
 
 def _near(poses: Poses) -> Iterator[Pairs]:
@@ -239,8 +258,12 @@ def _threads(paper: Paper) -> Threads:
     )
 
 
-def _through(poses: Poses, threads: Threads, pairs: Pairs) -> Iterator[Passage]:
-    """The lines of the first panels that go through the inside of the second ones."""
+# What is told of footprints: see `_inside`.
+_Tell = Callable[[Poses, Pairs, Floats, Floats, Floats, Floats], Iterator[_Told]]
+
+
+def _through(poses: Poses, threads: Threads, pairs: Pairs, tell: _Tell[_Told]) -> Iterator[_Told]:
+    """What `tell` says of the lines of first panels that go through the inside of second ones."""
     before, after = height_over(poses, pairs), height_over(poses, _later(pairs))
     item, line = lines_of(threads.begin, pairs.first)
     starts, ends = threads.starts[line], threads.ends[line]
@@ -262,6 +285,7 @@ def _through(poses: Poses, threads: Threads, pairs: Pairs) -> Iterator[Passage]:
                 pairs[item[some]],
                 starts[some] + way * begin[some, None],
                 starts[some] + way * stop[some, None],
+                tell,
             )
 
 
@@ -275,7 +299,9 @@ def _above(first: Floats, last: Floats, level: Floats) -> tuple[Floats, Floats]:
     return begin, stop
 
 
-def _followed(poses: Poses, pairs: Pairs, starts: Floats, ends: Floats) -> Iterator[Passage]:
+def _followed(
+    poses: Poses, pairs: Pairs, starts: Floats, ends: Floats, tell: _Tell[_Told]
+) -> Iterator[_Told]:
     """Follow lines on flat panels through the planes of other panels."""
     later = _later(pairs)
     motions = (
@@ -303,7 +329,7 @@ def _followed(poses: Poses, pairs: Pairs, starts: Floats, ends: Floats) -> Itera
     )
     when = _instants(screw, places[0][near], places[1][near])
     seen = screw.at(places[0][near], when)[..., :2]
-    yield from _inside(poses, pairs, flat, when, seen, margin[near])
+    yield from tell(poses, pairs, flat, when, seen, margin[near])
 
 
 def _may_meet(poses: Poses, panels: Ints, ends: Floats, moved: Floats, margin: Floats) -> Flags:
@@ -349,19 +375,8 @@ def _inside(
     """
     import shapely
 
-    paths = np.linalg.norm(np.diff(seen, axis=1), axis=2).sum(axis=1)
-    some = np.flatnonzero(paths > pairs.within)
-    panels, place = np.unique(pairs.second[some], return_inverse=True)
-    polygons = np.array(
-        [
-            shapely.Polygon(corners[0], corners[1:])
-            for corners in (poses.paper.corners(int(panel)) for panel in panels)
-        ],
-        dtype=object,
-    )
-    lines = shapely.linestrings(seen[some])
-    whole = shapely.intersection(lines, polygons[place])
-    inner = shapely.intersection(lines, shapely.buffer(polygons[place], -margin[some]))
+    some, polygons, inner = _deep(poses, pairs, seen, margin)
+    whole = shapely.intersection(shapely.linestrings(seen[some]), polygons)
     for one, deep, inside in zip(some.tolist(), inner, whole, strict=True):
         pieces = [part for part in shapely.get_parts(deep) if part.length > pairs.within[one]]
         if not pieces:
@@ -379,6 +394,41 @@ def _inside(
             on_second=_pair(middle),
             length=float(min(shapely.get_parts(inside), key=spot.distance).length),
         )
+
+
+def _poses_inside(
+    poses: Poses, pairs: Pairs, flat: Floats, when: Floats, seen: Floats, margin: Floats
+) -> Iterator[Ints]:
+    """The poses of the passages that `_inside` tells, and no more of them."""
+    import shapely
+
+    some, _, inner = _deep(poses, pairs, seen, margin)
+    parts, item = shapely.get_parts(inner, return_index=True)
+    yield pairs.pose[some[item[shapely.length(parts) > pairs.within[some[item]]]]]
+
+
+def _deep(poses: Poses, pairs: Pairs, seen: Floats, margin: Floats) -> tuple[Ints, Any, Any]:
+    """The footprints that lie inside the panels by more than the margin.
+
+    Their places in the row, the panels as shapely polygons, and what lies so deep as shapely
+    lines.
+    """
+    import shapely
+
+    paths = np.linalg.norm(np.diff(seen, axis=1), axis=2).sum(axis=1)
+    some = np.flatnonzero(paths > pairs.within)
+    panels, place = np.unique(pairs.second[some], return_inverse=True)
+    polygons = np.array(
+        [
+            shapely.Polygon(corners[0], corners[1:])
+            for corners in (poses.paper.corners(int(panel)) for panel in panels)
+        ],
+        dtype=object,
+    )[place]
+    lines = shapely.linestrings(seen[some])
+    inner = shapely.intersection(lines, shapely.buffer(polygons, -margin[some]))
+    deep = shapely.length(inner) > pairs.within[some]
+    return some[deep], polygons[deep], inner[deep]
 
 
 def _on_path(path: Floats, at: Floats) -> tuple[int, float]:
