@@ -54,6 +54,7 @@ POSE = {
     "bends": Maybe({**GAP, "share": NUMBER}),
     "clashes": [CLASH],
     "clashes_on_way": [{**CLASH, "share": NUMBER}],
+    "order": Maybe([[str]]),
     "contacts": [{"edge": str, "face": str, "start": [NUMBER], "end": [NUMBER]}],
     "on": [str],
     "view_deg": NUMBER,

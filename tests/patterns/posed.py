@@ -54,3 +54,12 @@ def fold_angles(found: Proof, pose: str) -> dict[str, float]:
         for piece in found.pieces
         for hinge in piece.division.hinges
     }
+
+
+def order_of(found: Proof, pose: str) -> list[str] | None:
+    """The folds, by label, in the order in which a pose is reached; those of a step in one."""
+    order = pose_of(found, pose).order
+    if order is None:
+        return None
+    divisions = found.assembly.divisions
+    return [" + ".join(divisions[key[0]].hinges[key[1]].label for key in step) for step in order]

@@ -24,7 +24,7 @@ from foldwright.measures import Unit
 from foldwright.profiles.model import Tool
 from foldwright.proving import prove_design
 
-from .posed import extent, pose_of
+from .posed import extent, order_of, pose_of
 from .published import iso, quarter_letter_mm, taken
 from .shipped import closed_mm, proof, resolved, rules_of, started
 from .shut import box_of, lies_above, stack_of
@@ -84,6 +84,7 @@ class TestHalfShut:
         # Turned together, the flaps would meet half way.
         found = proof("gate-overlapping")
         assert pose_of(found, "closed").clashes_on_way
+        assert order_of(found, "closed") == ["under fold", "upper fold"]
         half = pose_of(found, "half shut")
         assert half.folded.reached
         assert not half.clashes_on_way

@@ -21,7 +21,7 @@ from foldwright.measures import Unit
 from foldwright.profiles.model import Tool
 from foldwright.proving import prove_design
 
-from .posed import extent, pose_of
+from .posed import extent, order_of, pose_of
 from .published import iso, letter, panels, taken
 from .shipped import closed_mm, proof, resolved, rules_of, started
 from .shut import box_of, lies_above
@@ -102,6 +102,7 @@ class TestHalfShut:
         # Turned together, lower and upper panel would meet half way.
         found = proof("letter-fold")
         assert pose_of(found, "closed").clashes_on_way
+        assert order_of(found, "closed") == ["lower fold", "upper fold"]
         half = pose_of(found, "half shut")
         assert half.folded.reached
         assert not half.clashes_on_way

@@ -252,6 +252,13 @@ def test_a_way_that_is_not_free_is_told() -> None:
     assert "On the way to it panel 1 and panel 2 pass through each other." in words
 
 
+def test_the_order_that_gets_round_a_clash_is_told_in_its_place() -> None:
+    pose = replace(pose_of("wings", "crossed"), order=((("card", 1),), (("card", 0),)))
+    words = " ".join(words_of(space_picture(scene_of(proof_of("wings"), pose))))
+    assert "Fold it in this order: right, then left." in words
+    assert "pass through each other" not in words
+
+
 def test_folds_turned_against_their_sense_are_told() -> None:
     pose = replace(pose_of("wings", "crossed"), against=(("card", 1),))
     words = words_of(space_picture(scene_of(proof_of("wings"), pose)))

@@ -96,6 +96,23 @@ ON_ITSELF = shipped(
 INSIDE_OUT = shipped("parallel-box", ('first = "valley"', 'first = "mountain"'), ("50,", "30,"))
 TWIST_SHUT = shipped("square-twist") + pose({f"side {i}": 180 for i in (1, 2, 3, 4)})
 OTHER = STRIP.partition('"mm"')[2].replace('"strip"', '"other"')
+# The lower panel of 98 mm, which is the short one, lies inside; the design names its fold last.
+LETTER = """
+format = 1
+name = "letter"
+units = "mm"
+[[piece]]
+name = "letter"
+outline = { rectangle = [210, 297] }
+  [[piece.fold]]
+  name = "upper fold"
+  sense = "valley"
+  points = [[0, 197.5], [210, 197.5]]
+  [[piece.fold]]
+  name = "lower fold"
+  sense = "valley"
+  points = [[0, 98], [210, 98]]
+"""
 # Two patches, each glued in its middle, under the other one.
 PATCHES = """
 format = 1
@@ -158,6 +175,7 @@ CASES = [
     ("clash", STOP, STRIP + pose({"left": 120, "right": 120})),
     ("beyond-shut", WARN, INSIDE_OUT),
     ("clash-on-the-way", NOTE, STRIP + pose({"left": 180, "right": 180})),
+    ("fold-in-this-order", NOTE, LETTER),
     (
         "turned-against-sense",
         NOTE,
@@ -379,11 +397,11 @@ def test_a_piece_glued_in_with_its_senses_turned_over_is_told_by_its_folds() -> 
     assert "beyond-shut" not in {one.rule for one in proof_of(shipped("parallel-box")).findings}
 
 
-def test_a_clash_on_the_way_is_a_note_where_another_order_may_lead_round_it() -> None:
-    """Two flaps longer than what is between them overlap, and fold in one after the other.
+def test_a_clash_on_the_way_is_a_note_where_another_motion_may_lead_round_it() -> None:
+    """Two flaps longer than what is between them, of which neither can be turned in first.
 
-    To hold both in a pose does not say in which order they get there; INSIDE_OUT above, of one
-    motion alone, is warned of.
+    To hold both in a pose does not say how they get there; INSIDE_OUT above, of one motion
+    alone, is warned of.
     """
     proof = proof_of(STRIP + pose({"left": 180, "right": 180}))
     closed, asked = [one for one in proof.findings if one.rule == "clash-on-the-way"]
@@ -393,6 +411,64 @@ def test_a_clash_on_the_way_is_a_note_where_another_order_may_lead_round_it() ->
     # In the first of 24 poses of the way that lies beyond 99.594 degrees of 180.
     first = math.ceil(24 * math.degrees(math.acos(-5 / 30)) / 180) / 24
     assert asked.message.endswith(f", {100 * first:.0f} % of the way")
+
+
+def test_what_clashes_on_the_way_is_told_once_and_the_rest_counted() -> None:
+    """Two such strips, one of them twice as many times: three flaps of 30 mm, 10 mm apart."""
+    longer = STRIP.replace("[70, 20]", "[110, 20]") + "".join(
+        f'  [[piece.fold]]\n  name = "{name}"\n  sense = "valley"\n'
+        f"  points = [[{x}, 0], [{x}, 20]]\n"
+        for name, x in (("third", 70), ("fourth", 80))
+    )
+    proof = proof_of(longer)
+    pairs = len(called(proof, "closed").clashes_on_way)
+    assert pairs > 2
+    assert called(proof, "closed").order is None
+    told = only(proof, "clash-on-the-way")
+    assert told.message.endswith(f" of the way, and so do {pairs - 1} more pairs")
+
+
+def test_a_letter_fold_is_told_its_order() -> None:
+    """The short panel, 98 mm of three, is turned in first: only so does it lie inside."""
+    proof = proof_of(LETTER + pose({"upper fold": 180, "lower fold": 180}))
+    for name in ("closed", "asked"):
+        assert [
+            [proof.assembly.divisions[piece].hinges[hinge].label for piece, hinge in step]
+            for step in called(proof, name).order or ()
+        ] == [["lower fold"], ["upper fold"]]
+    closed, asked = [one for one in proof.findings if one.rule == "fold-in-this-order"]
+    assert closed.message == (
+        'to reach "closed" fold in this order: "lower fold", then "upper fold"; turned all '
+        'together, panels "letter/panel 1" and "letter/panel 3" would pass through each other'
+    )
+    assert asked.message == closed.message.replace("closed", "asked")
+    assert "clash-on-the-way" not in {one.rule for one in proof.findings}
+
+
+def test_a_letter_fold_that_is_turned_in_part_way_needs_no_order() -> None:
+    proof = proof_of(LETTER + pose({"upper fold": 90, "lower fold": 90}))
+    assert called(proof).clashes_on_way == ()
+    assert called(proof).order is None
+
+
+def test_a_roll_of_four_panels_is_told_its_order() -> None:
+    """Each a millimetre shorter than the one before: rolled up from the shortest on."""
+    places = (100, 199, 297)
+    text = STRIP.partition("  [[piece.fold]]")[0].replace("[70, 20]", "[394, 20]") + "".join(
+        f'  [[piece.fold]]\n  name = "{name}"\n  sense = "valley"\n'
+        f"  points = [[{x}, 0], [{x}, 20]]\n"
+        for name, x in zip(("one", "two", "three"), places, strict=True)
+    )
+    told = only(proof_of(text), "fold-in-this-order")
+    assert 'order: "three", then "two", then "one"; ' in told.message
+    # The panels but neighbours, each pair of which pass through each other.
+    assert told.message.endswith(" would pass through each other, and so would 2 more pairs")
+
+
+def test_plies_that_cannot_lie_shut_have_no_order_of_turning() -> None:
+    proof = proof_of(STRIP)
+    assert "plies-blocked" in {one.rule for one in proof.findings}
+    assert called(proof, "closed").order is None
 
 
 def test_the_way_of_a_glued_card_runs_from_open_to_closed() -> None:
@@ -420,14 +496,14 @@ def test_what_is_to_lie_on_the_table_and_does_not_is_told_by_how_much() -> None:
 
 def test_pieces_that_nothing_joins_do_not_clash_with_each_other() -> None:
     proof = proof_of(STRIP + OTHER + pose({"strip/left": 60}))
-    assert {one.piece for one in proof.findings if one.rule == "clash-on-the-way"} == {
-        "strip",
-        "other",
-    }
-    for one in proof.findings:
-        if one.rule == "clash-on-the-way":
-            assert one.message.count(f'"{one.piece}/panel ') == 2
+    for name in ("closed", "asked"):
+        pairs = [
+            (one.clash.first[0], one.clash.second[0]) for one in called(proof, name).clashes_on_way
+        ]
+        assert pairs == [(piece, piece) for piece in ("strip", "other")][: len(pairs)]
     assert called(proof).clashes == ()
+    assert len(called(proof, "closed").clashes_on_way) == 2
+    assert len([one for one in proof.findings if one.rule == "clash-on-the-way"]) == 1
 
 
 # Searches that give up, and designs that are too large

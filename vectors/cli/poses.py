@@ -66,6 +66,9 @@ def _pose_json(pose: PoseProof, assembly: Assembly) -> dict[str, object]:
             {**_clash_json(one.clash, assembly), "share": _rounded(one.share)}
             for one in pose.clashes_on_way
         ],
+        "order": None
+        if pose.order is None
+        else [[_label(key, assembly) for key in step] for step in pose.order],
         "contacts": [_contact_json(one, assembly) for one in pose.contacts],
         "on": [assembly.panel_called(key) for key in pose.on],
         "view_deg": _rounded(pose.view_deg),

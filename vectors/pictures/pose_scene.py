@@ -164,14 +164,17 @@ def _words(scene: Scene, pose: PoseProof, *, lies_flat: bool) -> Iterator[str]:
     if folded.bends is not None:
         gap = length_text(folded.bends.mm, scene.units)
         yield f"On the way to it the paper has to bend: parts of it stay up to {gap} apart."
-    if pose.clashes_on_way:
+    labels = {crease.key: crease.label for crease in scene.creases}
+    if pose.order is not None:
+        steps = [listed([labels[key] for key in step]) for step in pose.order]
+        yield f"Fold it in this order: {', then '.join(steps)}."
+    elif pose.clashes_on_way:
         names, clash = scene.names(), pose.clashes_on_way[0].clash
         more = ", and more panels do" if len(pose.clashes_on_way) > 1 else ""
         yield (
             f"On the way to it {names[clash.first]} and {names[clash.second]} pass through each "
             f"other{more}."
         )
-    labels = {crease.key: crease.label for crease in scene.creases}
     if pose.against:
         against = [labels[key] for key in pose.against]
         sense = "their senses" if len(against) > 1 else "its sense"

@@ -35,6 +35,7 @@ from .stand_judging import (
     standing_problems,
     stands_limit_problems,
 )
+from .turning_orders import with_orders
 
 # What ends a spill of so many mm.
 SpillMending = Callable[[float], tuple[SpillMend, ...]]
@@ -71,11 +72,15 @@ def in_space(
     except TooLarge as large:
         found.append(problem("pose-too-large", why=str(large), hint=large.hint))
     poses = tuple(_standing(pose, assembly, masses) for pose in poses)
+    stack = None
+    on_stack: list[Problem] = []
+    if poses:
+        stack = _stack(poses, resolved, assembly, profiles, masses, on_stack)
+        loops = [closing.loop for closing in closings]
+        poses = with_orders(poses, assembly, loops, stack)
     found += pose_findings(poses, assembly, profiles, units)
     found += _standing_findings(poses, resolved, assembly, units)
-    stack = None
-    if poses:
-        stack = _stack(poses, resolved, assembly, profiles, masses, found)
+    found += on_stack
     weighed = None if masses.mass_g is None else round(masses.mass_g, 6)
     closed = replace(closed, mass_g=weighed)
     if stack is not None:

@@ -234,7 +234,8 @@ class PoseProof:
     side.  `freedom` is None where it is not counted.  `clashes` are panels that
     pass through each other in the pose, `clashes_on_way` those that do on the
     way to it with all folds turned together, and `order` the folds step by step in an
-    order that gets round that, None where none is needed or was found; `contacts` edges that rest on a panel with nothing to hold them.
+    order that gets round those, None where none is needed or none was found;
+    `contacts` edges that rest on a panel with nothing to hold them.
     `against` are the folds that are turned against their sense.  `standing` is how
     the card stands in it, None where that is not known or not asked, `moved` how far
     each extra moves its centre of mass, and `released` its freedom with no fold

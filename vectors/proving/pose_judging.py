@@ -20,7 +20,7 @@ from ..measures import Unit
 from ..measures.exact import MEETS_MM, ROUNDING_DEG
 from ..panels import Assembly, told
 from ..problems import Place, Problem, Severity, problem
-from ..stacking import Clash
+from ..stacking import Clash, WayClash
 from .judging import figure, severity_of_gap, severity_within
 from .materials import profile_of
 from .model import PoseProof
@@ -213,20 +213,14 @@ def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
     # Where more than one motion leads there, another may get round it.
     severity = Severity.WARN if _forced(pose) else Severity.NOTE
     turned = [point.turned for point in pose.folded.way]
+    passing: list[WayClash] = []
     for passed in pose.clashes_on_way:
         clash = passed.clash
         if (clash.first, clash.second) in there:
             continue
         fold = _beyond_shut(clash, turned, assembly)
         if fold is None:
-            yield _clash(
-                "clash-on-the-way",
-                clash,
-                pose,
-                assembly,
-                severity=severity,
-                share=_share(passed.share),
-            )
+            passing.append(passed)
         else:
             yield problem(
                 "beyond-shut",
@@ -237,6 +231,46 @@ def _clashes(pose: PoseProof, assembly: Assembly) -> Iterator[Problem]:
                 way=_way(pose, assembly),
                 fold=_folds([fold], assembly),
             )
+    if not passing:
+        return
+    # One thing is to be done about all of them.
+    first, *others = passing
+    if pose.order is None:
+        yield _clash(
+            "clash-on-the-way",
+            first.clash,
+            pose,
+            assembly,
+            severity=severity,
+            share=_share(first.share),
+            more=_more_pairs(", and so do", others),
+        )
+    else:
+        yield _clash(
+            "fold-in-this-order",
+            first.clash,
+            pose,
+            assembly,
+            order=_in_order(pose.order, assembly),
+            more=_more_pairs(", and so would", others),
+        )
+
+
+def _more_pairs(so: str, others: Sequence[WayClash]) -> str:
+    if not others:
+        return ""
+    return f"{so} {len(others)} more {'pair' if len(others) == 1 else 'pairs'}"
+
+
+def _in_order(order: Sequence[Sequence[HingeKey]], assembly: Assembly) -> str:
+    """The steps of an order, all of them, for all have to be done."""
+    steps = []
+    for keys in order:
+        names = _folds(keys, assembly)
+        for word in ("fold", "folds"):
+            names = names.removeprefix(word + " ") if names.startswith(word + ' "') else names
+        steps.append(f"{names} together" if len(keys) > 1 else names)
+    return ", then ".join(steps)
 
 
 def _beyond_shut(
@@ -266,7 +300,7 @@ def _clash(
     pose: PoseProof,
     assembly: Assembly,
     severity: Severity | None = None,
-    share: str = "",
+    **fields: str,
 ) -> Problem:
     return problem(
         code,
@@ -277,9 +311,9 @@ def _clash(
         measure_mm=clash.length_mm,
         pose=pose.name,
         way=_way(pose, assembly),
-        share=share,
         first=panel_text(clash.first, assembly),
         second=panel_text(clash.second, assembly),
+        **fields,
     )
 
 

@@ -169,11 +169,23 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="clash-on-the-way",
         severity=WARN,
-        text="{way} panel {first} passes through panel {second} at {spot}, {share} of the way",
-        mend="turn the folds one after the other if that gets round it, or shorten one of the two "
-        "there",
-        about="With all folds turned alike the panels are in each other's way.  A note where more "
-        "than one motion leads there, for then another may get round it.",
+        text="{way} panel {first} passes through panel {second} at {spot}, {share} of the way"
+        "{more}",
+        mend="shorten one of the two there, or turn a fold past where it is to end while they "
+        "pass, if the paper lets it",
+        about="With all folds turned together the panels are in each other's way, and no order "
+        "was found that gets round it, each fold turned as far as it goes before the next one.  "
+        "A note where more than one motion leads there, for then another may get round it.",
+    ),
+    Rule(
+        code="fold-in-this-order",
+        severity=NOTE,
+        text='to reach "{pose}" fold in this order: {order}; turned all together, panels {first} '
+        "and {second} would pass through each other{more}",
+        mend="turn each of them as far as it goes before the next one",
+        about="One after another nothing is in the way.  Folds that a loop goes round turn "
+        "together and are one step.  Panels that lie on each other in the closed card come there "
+        "in the order of its plies.",
     ),
     Rule(
         code="turned-against-sense",
