@@ -25,6 +25,7 @@ from hypothesis import strategies as st
 
 from foldwright.folding import Verdict
 from foldwright.measures import Unit
+from foldwright.problems import DesignError
 
 from .posed import fold_angles, on_the_table, pose_of
 from .shipped import closed_mm, proof, resolved, rules_of
@@ -183,3 +184,11 @@ class TestLimits:
     def test_how_many(self) -> None:
         assert rules_of(NAME, boxes="1") == {("below-least", "boxes")}
         assert rules_of(NAME, boxes="6") == {("above-most", "boxes")}
+
+    def test_a_limit_of_a_count_is_whole(self) -> None:
+        # (76.2 - 20) / 20 = 2.81 boxes find room.
+        with pytest.raises(DesignError) as caught:
+            resolved(NAME, width="76.2", length="152.4")
+        (told,) = caught.value.problems
+        assert 'the measure "boxes" is 3, its most is 2' in told.message
+        assert told.mend.startswith("make it 2, or change")

@@ -166,7 +166,7 @@ def _outside(
         elif least is None or most is None:
             hint = f"make it {most} or less" if least is None else f"make it {least} or more"
         else:
-            hint = f"make it {least} to {most}"
+            hint = f"make it {least}" if least == most else f"make it {least} to {most}"
         bounds = edition.least if one.below else edition.most
         names = bounds[one.name].expression.names - {one.name}
         if ways:

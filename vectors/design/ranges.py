@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from ..measures import (
     Kind,
@@ -85,12 +87,15 @@ def ranges_of(
                     value=told_in(replace(value, value=step), edition.printed),
                 )
             )
-        yield Range(
-            name=name,
-            value=value,
-            least=limit("least", edition.least, name),
-            most=limit("most", edition.most, name),
-        )
+        least = limit("least", edition.least, name)
+        most = limit("most", edition.most, name)
+        if name in edition.numbers:
+            # A pattern's numbers are counts: the last one within a limit is whole as well.
+            if least is not None and edition.least[name].pattern is not None:
+                least = Fraction(math.ceil(least))
+            if most is not None and edition.most[name].pattern is not None:
+                most = Fraction(math.floor(most))
+        yield Range(name=name, value=value, least=least, most=most)
 
 
 def _like(kind: Kind, limit: Quantity, bound: Bound, what: str) -> Number:
