@@ -8,6 +8,8 @@ drops though nothing is looser.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 
@@ -101,20 +103,21 @@ def _entries(
     at: Linearised, columns: list[int], loops: list[tuple[int, int]]
 ) -> tuple[Floats, tuple[Ints, Ints], tuple[int, int]]:
     """The Jacobian of some loops by some folds: its entries, their places, its shape."""
-    number = {column: place for place, column in enumerate(columns)}
+    number = np.full(len(at.linkage.hinges), -1)
+    number[columns] = np.arange(len(columns))
     rows, places, entries = [], [], []
     height = 0
-    for which, j in loops:
-        one, slopes = at.linkage.rounds[which], at.slopes[which]
+    for which, group in groupby(loops, key=itemgetter(0)):
+        one, some = at.linkage.rounds[which], [j for _, j in group]
         # Every loop by its own reach: a small one binds its folds as much as a large.
-        scale = at.linkage.size / one.reach[j]
-        for k in range(len(one.folds)):
-            place = number.get(int(one.folds[k, j]))
-            if place is not None:
-                rows.append(np.arange(height, height + one.height))
-                places.append(np.full(one.height, place))
-                entries.append(slopes[k, :, j] * scale)
-        height += one.height
+        slopes = at.slopes[which][:, :, some] * (at.linkage.size / one.reach[some])
+        row = height + np.arange(slopes[0].size).reshape(slopes.shape[1:])
+        place = number[one.folds[:, some]][:, None]
+        kept = np.broadcast_to(place >= 0, slopes.shape)
+        rows.append(np.broadcast_to(row, slopes.shape)[kept])
+        places.append(np.broadcast_to(place, slopes.shape)[kept])
+        entries.append(slopes[kept])
+        height += row.size
     where = np.concatenate(rows), np.concatenate(places)
     return np.concatenate(entries), where, (height, len(columns))
 

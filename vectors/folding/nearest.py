@@ -48,6 +48,9 @@ _SLOW_STEPS = 5
 # betters.
 _LAST_DIGIT = 1e-15
 
+# Loops that are open stay so where the search takes no longer steps than this, in radians.
+_NOWHERE = 1e-12
+
 _CLOSING_STEPS = 20
 _NEARING_STEPS = 40
 _STRAINED_STEPS = 200
@@ -80,8 +83,8 @@ class Search:
         self.free = free
         self._made: System | None = None
 
-    @property
-    def _system(self) -> System:
+    def made(self) -> System:
+        """The systems that are solved here.  Raises TooLarge."""
         if self._made is None:
             self._made = system_of(self.linkage, self.free)
         return self._made
@@ -122,7 +125,7 @@ class Search:
 
     def stiff(self, at: Linearised) -> Solve | None:
         """Factor the springs of the loops at a pose."""
-        return self._system.factored(at.squared() / _SOFTNESS, 1.0, square=True)
+        return self.made().factored(at.squared() / _SOFTNESS, 1.0, square=True)
 
     def _settled(self, found: Found, target: Floats) -> Found:
         """The same pose moved along those that close, to the nearest one."""
@@ -143,7 +146,7 @@ class Search:
             curving = at.curved(multipliers)
             for shift in (0.0, 1.0, 10.0, 1e3):
                 entries = at.squared() / _SOFTNESS + curving
-                solve = self._system.factored(entries, 1.0 + shift, square=False)
+                solve = self.made().factored(entries, 1.0 + shift, square=False)
                 count += 1
                 if solve is not None:
                     break
@@ -190,7 +193,7 @@ class Search:
             entries = at.squared() / soft + at.curved(at.left / soft)
             solve: Solve | None = None
             for shift in (0.0, *(10.0**power for power in range(0, 13, 2))):
-                solve = self._system.factored(entries, 1.0 + shift, square=False)
+                solve = self.made().factored(entries, 1.0 + shift, square=False)
                 count += 1
                 if solve is not None:
                     break
@@ -234,6 +237,8 @@ class _Closing:
     def found(self, *, polish: bool = True) -> Found:
         """Close the loops, as far as they can be; with `polish` to the last digit."""
         if len(self._free):
+            # Whether it is too large must not depend on where it starts.
+            self._search.made()
             while self.left > self._enough and self.count < _CLOSING_STEPS and self._run():
                 pass
             # The factors at hand are near enough for one step more, which costs little.
@@ -295,14 +300,16 @@ class _Closing:
         first = self.left
         while self.left > self._enough:
             before = self.left
-            self._step(solve)
+            if self._step(solve) <= _NOWHERE:
+                return False
             if self.left > before * _WORTH_ANOTHER:
                 break
         if first <= _NEARLY_CLOSED and self.left > first * _WORTH_ANOTHER:
             self.slow += 1
         return self.left <= self._enough or self.slow <= _SLOW_STEPS
 
-    def _step(self, solve: Solve) -> None:
+    def _step(self, solve: Solve) -> float:
+        """Take one step, and tell how far it turns the fold that it turns farthest."""
         free = self._free
         assert self.factors is not None
         # The springs are those of where the factors were made.
@@ -320,6 +327,7 @@ class _Closing:
             there = self._search.stepped(self.turned, step)
             onward = linearised(self._search.linkage, there)
         self.turned, self.at, self.left = there, onward, _largest(onward.left)
+        return _largest(step)
 
 
 def projected(solve: Solve, at: Linearised, downhill: Floats, free: Ints) -> tuple[Floats, Floats]:

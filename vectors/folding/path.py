@@ -88,6 +88,11 @@ def free_of(linkage: Linkage, held: Ints) -> Ints:
     return np.setdiff1d(np.arange(len(linkage.hinges), dtype=np.intp), held)
 
 
+def shares_of(steps: int) -> list[float]:
+    """The shares of a way after each of so many equal steps."""
+    return [step / steps for step in range(1, steps + 1)]
+
+
 def followed(
     linkage: Linkage, aim: Aim, steps: int, *, rigid: bool = False, lead: bool = True
 ) -> tuple[Passed, ...]:
@@ -102,7 +107,7 @@ def followed(
     """
     search = Search(linkage, free_of(linkage, aim.held))
     passed: list[Passed] = []
-    shares = [float(share) for share in np.linspace(0.0, 1.0, steps + 1)[1:]]
+    shares = shares_of(steps)
     if linkage.height == 0:
         return tuple(
             Passed(

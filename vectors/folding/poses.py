@@ -32,6 +32,14 @@ from .skeleton import HingeKey, Skeleton, motion_over, parts_of, placed_by, skel
 # How many poses of a way are looked at.
 STEPS = 24
 
+# A pose lies on a way that is known if it is this near to where that leads, as a share of how far
+# it is turned in all.
+_ON_WAY = 0.1
+
+# A fold that is turned farther than this the wrong way, in radians, is turned so and not by
+# rounding.
+_WRONG_WAY = 1e-7
+
 # A touch is closed in so many steps.
 _TOUCH_STEPS = 12
 
@@ -149,11 +157,18 @@ def share_of_holds(linkage: Linkage, holds: Mapping[HingeKey, float]) -> float:
     return math.fsum(shares) / len(shares) if shares else 0.5
 
 
-def fold_to(linkage: Linkage, request: PoseRequest, *, steps: int = STEPS) -> FoldedPose:
+def fold_to(
+    linkage: Linkage,
+    request: PoseRequest,
+    *,
+    steps: int = STEPS,
+    known: Sequence[Waypoint] = (),
+) -> FoldedPose:
     """Fold a design into a pose.
 
     `steps` is how many poses of the way are told; the pose does not depend on
-    it.  Raises KeyError for a hold of a hinge that is not there, TooLarge for
+    it.  `known` are poses that close, from the same start on: a pose that lies on their way
+    is reached along it.  Raises KeyError for a hold of a hinge that is not there, TooLarge for
     too many folds.
     """
     held = np.array([linkage.column[key] for key in request.holds], dtype=np.intp)
@@ -162,12 +177,57 @@ def fold_to(linkage: Linkage, request: PoseRequest, *, steps: int = STEPS) -> Fo
     target = share * linkage.closed
     target[held] = np.radians([float(degrees) for degrees in request.holds.values()])
     aim = Aim(begun=begun, target=target, held=held)
+    if known and linkage.height:
+        along = _along(linkage, aim, known)
+        if along and not request.touches:
+            return told(linkage, request, share, along)
     passed = followed(linkage, aim, steps)
     last = chosen(linkage, aim, passed[-1].found, steps)
     passed = (*passed[:-1], replace(passed[-1], found=last))
     if request.touches and passed[-1].found.settled:
         passed = (*passed, *_touched(linkage, request.touches, aim, passed[-1].found))
     return told(linkage, request, share, passed)
+
+
+def _along(linkage: Linkage, aim: Aim, known: Sequence[Waypoint]) -> tuple[Passed, ...]:
+    """The poses of a known way as far as the pose that is meant, that one last.
+
+    None of them if it is not on that way.  On it is one that is found at once from what
+    is asked for, with all folds turned in their own senses, and that lies next to where the
+    way leads.
+    """
+    held = aim.held[linkage.closed[aim.held] > 0.0]
+    if not len(held):
+        return ()
+    turned = np.array([aim.begun, *(np.radians([*one.turned.values()]) for one in known)])
+
+    def progress(turned: Floats) -> Floats:
+        return np.asarray((turned[..., held] / linkage.closed[held]).mean(axis=-1))
+
+    begun, end = progress(aim.begun), progress(aim.target)
+    if begun == end:
+        return ()
+    shares = (progress(turned) - begun) / (end - begun)
+    beyond = int(np.searchsorted(shares, 1.0))
+    if (np.diff(shares) <= 0.0).any() or beyond == len(shares):
+        return ()
+    found = Search(linkage, free_of(linkage, aim.held)).nearest(aim.target.copy(), aim.target)
+    wrong = (found.turned < -_WRONG_WAY) | (found.turned > np.pi + _WRONG_WAY)
+    if not found.closes or wrong.any():
+        return ()
+    before, after = shares[beyond - 1 : beyond + 1]
+    part = (1.0 - before) / (after - before)
+    leads = turned[beyond - 1] + part * (turned[beyond] - turned[beyond - 1])
+    if np.abs(found.turned - leads).max() > _ON_WAY * np.abs(found.turned - aim.begun).max():
+        return ()
+    passed = [
+        Passed(
+            share=float(share),
+            found=Found(turned=angles, left=0.0, settled=True, factorisations=0),
+        )
+        for share, angles in zip(shares[1:beyond], turned[1:beyond], strict=True)
+    ]
+    return (*passed, Passed(share=1.0, found=found))
 
 
 def _touched(

@@ -17,7 +17,7 @@ from .gaps import PoseGap
 from .linkage import Ints, Linkage
 from .nearest import Found, Search
 from .parts import looped_parts, of_part
-from .path import Aim, Passed, against, followed, free_of
+from .path import Aim, Passed, against, followed, free_of, shares_of
 from .poses import meets, worst_gap
 
 # How many poses of the way are looked at, and in large parts.
@@ -59,7 +59,8 @@ class Closing:
 def way_closed(linkage: Linkage) -> Closing:
     """The way from the flat paper to the closed card.  Raises TooLarge."""
     steps = STEPS if len(linkage.hinges) <= _LARGE else _FEW_STEPS
-    shares = [(number + 1) / steps for number in range(steps)]
+    # The very shares that a way is followed by.
+    shares = shares_of(steps)
     turned = [share * linkage.closed for share in shares]
     worst: PoseGap | None = None
     worst_share: float | None = None

@@ -45,16 +45,17 @@ def posed(
     linkage = linkage_of(assembly, tuple(closing.loop for closing in closings))
     opened = _opened(resolved, linkage)
     closed = _closed(linkage, closings, opened)
-    half = _half_way(closed, opened)
+    counted = _Freedoms(linkage, _half_way(closed, opened))
+    way = _way_open(closed, opened) if assembly.joints else _way_shut(closed)
     found = [
-        _proof(linkage, _flat(linkage), half=half),
-        _proof(linkage, replace(opened, way=()), half=half),
-        _proof(linkage, closed, half=half),
+        _proof(linkage, _flat(linkage), counted),
+        _proof(linkage, replace(opened, way=()), counted),
+        _proof(linkage, closed, counted),
     ]
     for pose in resolved.poses:
         if all(one.severity is not Severity.STOP for one in pose_problems(pose, assembly)):
-            folded = fold_to(linkage, _request(pose, assembly))
-            found.append(_proof(linkage, folded, pose=pose, half=half))
+            folded = fold_to(linkage, _request(pose, assembly), known=way)
+            found.append(_proof(linkage, folded, counted, pose))
     return tuple(found)
 
 
@@ -134,6 +135,17 @@ def _closed(linkage: Linkage, closings: Sequence[Closing], opened: FoldedPose) -
     )
 
 
+def _way_shut(closed: FoldedPose) -> tuple[Waypoint, ...]:
+    """The poses from flat to closed, none where paper bends there."""
+    return closed.way if closed.reached and closed.bends is None else ()
+
+
+def _way_open(closed: FoldedPose, opened: FoldedPose) -> tuple[Waypoint, ...]:
+    """The poses from closed to open, none where paper bends there."""
+    rigid = closed.reached and opened.reached and opened.bends is None
+    return opened.way if rigid else ()
+
+
 def _half_way(closed: FoldedPose, opened: FoldedPose) -> Floats | None:
     """The angles in radians half way between flat and closed, None where nothing closes there."""
     if closed.bends is not None or not closed.way:
@@ -166,11 +178,7 @@ def _request(pose: Pose, assembly: Assembly) -> PoseRequest:
 
 
 def _proof(
-    linkage: Linkage,
-    folded: FoldedPose,
-    *,
-    pose: Pose | None = None,
-    half: Floats | None = None,
+    linkage: Linkage, folded: FoldedPose, counted: _Freedoms, pose: Pose | None = None
 ) -> PoseProof:
     assembly = linkage.assembly
     on: tuple[PanelKey, ...] = ()
@@ -183,13 +191,13 @@ def _proof(
         name=folded.name,
         asked=pose,
         folded=folded,
-        freedom=_freedom(linkage, folded, half, pose),
+        freedom=counted.at(folded, pose),
         placed=MappingProxyType({}),
         on=on,
         view_deg=view,
     )
     if pose is not None:
-        released = _freedom(linkage, replace(folded, held=frozenset()), half, pose)
+        released = counted.at(replace(folded, held=frozenset()), pose)
         base = replace(base, released=released, place=pose.place)
     if folded.outcome is Outcome.NOT_CONVERGED:
         return base
@@ -221,28 +229,44 @@ def _against(folded: FoldedPose) -> Iterator[HingeKey]:
             yield key
 
 
-def _freedom(
-    linkage: Linkage, folded: FoldedPose, half: Floats | None, pose: Pose | None
-) -> Freedom | None:
-    """The freedom at a pose, but half way for what lies flat or shut in it.
+class _Freedoms:
+    """The freedoms at the poses of a mechanism, each counted once.
 
-    Where paper lies flat or shut the loops say less than they hold, so that what is
-    counted there would be too much.  Folds that share loops are looked at together;
-    lines that touch hold the pose like a loop does.
+    `half` are the angles half way from flat to closed, in radians, None where nothing closes there.
     """
-    held = np.array([linkage.column[key] for key in folded.held], dtype=np.intp)
-    if len(held) == len(linkage.hinges):
-        return Freedom(count=0)
-    if not folded.reached:
-        return Freedom(count=None)
-    degrees = np.array([folded.turned[key] for key in linkage.hinges])
-    singular = np.abs(degrees / 180.0 - np.round(degrees / 180.0)) * 180.0 <= TURNED_DEG
-    turned = np.radians(degrees)
-    for part in looped_parts(linkage):
-        if singular[part].all():
-            if half is None:
-                return Freedom(count=None)
-            turned[part] = half[part]
-    if pose is not None and pose.touches:
-        linkage = with_touches(linkage, _request(pose, linkage.assembly).touches)
-    return freedom(linkage, turned, held)
+
+    def __init__(self, linkage: Linkage, half: Floats | None) -> None:
+        self._linkage = linkage
+        self._half = half
+        self._parts = looped_parts(linkage)
+        self._counted: dict[tuple[frozenset[HingeKey], bytes], Freedom] = {}
+
+    def at(self, folded: FoldedPose, pose: Pose | None) -> Freedom | None:
+        """The freedom at a pose, but half way for what lies flat or shut in it.
+
+        Where paper lies flat or shut the loops say less than they hold, so that what is
+        counted there would be too much.  Folds that share loops are looked at together;
+        lines that touch hold the pose like a loop does.
+        """
+        linkage = self._linkage
+        if len(folded.held) == len(linkage.hinges):
+            return Freedom(count=0)
+        if not folded.reached:
+            return Freedom(count=None)
+        degrees = np.array([folded.turned[key] for key in linkage.hinges])
+        singular = np.abs(degrees / 180.0 - np.round(degrees / 180.0)) * 180.0 <= TURNED_DEG
+        turned = np.radians(degrees)
+        for part in self._parts:
+            if singular[part].all():
+                if self._half is None:
+                    return Freedom(count=None)
+                turned[part] = self._half[part]
+        held = np.array([linkage.column[key] for key in folded.held], dtype=np.intp)
+        if pose is not None and pose.touches:
+            touching = with_touches(linkage, _request(pose, linkage.assembly).touches)
+            return freedom(touching, turned, held)
+        # Flat and shut paper are counted at the same angles; folds in no loop turn anyhow.
+        seen = folded.held, b"".join(turned[part].tobytes() for part in self._parts)
+        if seen not in self._counted:
+            self._counted[seen] = freedom(linkage, turned, held)
+        return self._counted[seen]
