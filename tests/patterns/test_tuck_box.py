@@ -18,17 +18,22 @@ from collections.abc import Callable
 
 import pytest
 
+from foldwright.design import load_pattern, parse_design
 from foldwright.folding import Verdict
 from foldwright.geometry import Point
 from foldwright.measures import Unit
+from foldwright.patterns import starter
 from foldwright.problems import Severity
-from foldwright.proving import Proof
+from foldwright.proving import Proof, prove_design
 
-from .posed import pose_of
+from .posed import order_of, pose_of
 from .shipped import closed_mm, proof, resolved, rules_of
 
 # Of the metric edition as it is: the walls' lower and upper end, above the tongue and the lid.
 LOW, HIGH = 15 + 29.5, 15 + 29.5 + 90
+
+# The dust flaps of either end.
+ENDS, ONES = ("top", "bottom"), ("first", "second")
 
 
 def set_up(found: Proof) -> Callable[[str, float, float], tuple[float, float, float]]:
@@ -123,6 +128,31 @@ class TestTuckBox:
             ("held-by-the-crease-alone", Severity.NOTE),
         ]
         assert pose_of(found, "set up").order is None
+
+    def test_without_its_tongues_it_is_told_to_turn_dust_flaps_in_before_the_lids(self) -> None:
+        # The tongues stay straight and stick out over the front; the walls are one loop.
+        holds = {
+            **dict.fromkeys(("seam edge", "first edge", "second edge", "third edge"), 90),
+            **dict.fromkeys(("top lid", "bottom lid"), 90),
+            **dict.fromkeys(("top tongue", "bottom tongue"), 0),
+            **dict.fromkeys((f"{one} {end} dust flap" for one in ONES for end in ENDS), 92),
+        }
+        held = ", ".join(f'"{fold}" = {degrees}' for fold, degrees in holds.items())
+        asked = f'\n[[pose]]\nname = "lidded"\nhold = {{ {held} }}\n'
+        text = starter(load_pattern("tuck-box"), "card", Unit.MM) + asked
+        found = prove_design(parse_design(text, "card.toml"))
+        order = order_of(found, "lidded")
+        assert order is not None
+        assert order[0] == "seam edge + first edge + second edge + third edge"
+        assert len(order) == 7
+        for end in ENDS:
+            for one in ONES:
+                assert order.index(f"{one} {end} dust flap") < order.index(f"{end} lid")
+        (told,) = [one for one in found.findings if one.rule == "fold-in-this-order"]
+        assert (
+            'order: "seam edge", "first edge", "second edge" and "third edge" together, then "'
+            in (told.message)
+        )
 
     def test_limits(self) -> None:
         # 30 - 0.5 - 2 mm for the glue flap, 30 - 0.5 - 3 - 1 mm for a dust flap.

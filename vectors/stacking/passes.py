@@ -161,8 +161,8 @@ def passages(
                 yield passage.turned_round
 
 
-def passed(poses: Poses, apart: Ints, last: Ints) -> Iterator[Ints]:
-    """The poses from which panels pass through each other to the next one, several times over.
+def passed(poses: Poses, apart: Ints, last: Ints) -> Iterator[Pairs]:
+    """The pairs that pass through each other from their pose to the next one, several times over.
 
     The pairs whose codes are in `apart` are left out; from the poses `last` none moves on, for
     the next one begins another way.
@@ -173,7 +173,7 @@ def passed(poses: Poses, apart: Ints, last: Ints) -> Iterator[Ints]:
         pairs = _changing_sides(poses, pairs[~np.isin(pairs.pose, last)])
         if pairs.pose.size:
             for seen in (pairs, pairs.swapped):
-                yield from _through(poses, threads, seen, _poses_inside)
+                yield from _through(poses, threads, seen, _pairs_inside)
 
 
 def _near(poses: Poses) -> Iterator[Pairs]:
@@ -396,15 +396,15 @@ def _inside(
         )
 
 
-def _poses_inside(
+def _pairs_inside(
     poses: Poses, pairs: Pairs, flat: Floats, when: Floats, seen: Floats, margin: Floats
-) -> Iterator[Ints]:
-    """The poses of the passages that `_inside` tells, and no more of them."""
+) -> Iterator[Pairs]:
+    """The pairs of the passages that `_inside` tells, and no more of them."""
     import shapely
 
     some, _, inner = _deep(poses, pairs, seen, margin)
     parts, item = shapely.get_parts(inner, return_index=True)
-    yield pairs.pose[some[item[shapely.length(parts) > pairs.within[some[item]]]]]
+    yield pairs[some[item[shapely.length(parts) > pairs.within[some[item]]]]]
 
 
 def _deep(poses: Poses, pairs: Pairs, seen: Floats, margin: Floats) -> tuple[Ints, Any, Any]:

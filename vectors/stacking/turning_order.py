@@ -25,9 +25,9 @@ from ..measures.exact import MEETS_MM, ROUNDING_DEG, SLIVER_MM
 from ..panels import Assembly
 from ..panels.joined import parts_of
 from .clash import folded_over, glued_pairs
-from .crossings import crossings
+from .crossings import Pairs, crossings
 from .order import PlyOrder
-from .paper import Flags, Floats, Ints, Paper, Poses, paper_of, poses_at
+from .paper import Floats, Ints, Paper, Poses, paper_of, poses_at
 from .passes import passed
 
 # So many steps are tried in all.
@@ -37,9 +37,9 @@ _TRIES = 60
 _MOST_STEPS = 24
 _MOST_PANELS = 150
 
-# So many poses of each of more steps than that are looked at before all are.
+# So many poses of a step are looked at in the search, and all once an order is found: most
+# steps that clash do so plainly.
 _FEW = 6
-_SINGLY = 2
 
 # How far a fold can be turned.
 _SHUT_DEG = 180.0
@@ -87,32 +87,42 @@ def turning_order(
     steps = turns.steps
     if not 1 < len(steps) <= _MOST_STEPS:
         return None
+    every = frozenset(range(len(steps)))
     dead: set[tuple[frozenset[int], frozenset[tuple[Pair, float]]]] = set()
+    # What was taken to be free and is not.
+    clashing: set[tuple[int, frozenset[int]]] = set()
     tries = 0
 
-    def undone(turned: frozenset[int], lying: Mapping[Pair, float]) -> list[int] | None:
+    def undone(
+        turned: frozenset[int], lying: Mapping[Pair, float], blocked: Mapping[int, Pair]
+    ) -> list[int] | None:
         """The order of the steps that are turned, the last one the first that comes undone."""
         nonlocal tries
         if not turned:
             return []
-        for step, poses in turns.that_come_undone(turned):
+        for step in sorted(turned - blocked.keys(), reverse=True):
             tries += 1
             if tries > _TRIES:
                 return None
-            left = turns.left_lying(step, turned, poses, lying)
+            left = turns.left_lying(step, turned, lying)
             before = turned - {step}
-            if left is None or (before, frozenset(left.items())) in dead:
+            if left is None or (step, turned) in clashing:
                 continue
-            found = undone(before, left)
-            if found is not None:
-                return [*found, step]
+            if (before, frozenset(left.items())) not in dead:
+                found = undone(before, left, turns.still_blocked(before, step, blocked))
+                if found is not None:
+                    return [*found, step]
         dead.add((turned, frozenset(lying.items())))
         return None
 
-    found = undone(frozenset(range(len(steps))), {})
-    if found is None:
-        return None
-    return tuple(tuple(turns.hinges[column] for column in steps[step]) for step in found)
+    blocked = turns.blocked(every, sorted(every))
+    while (found := undone(every, {}, blocked)) is not None:
+        wrong = turns.that_clash(found)
+        if not wrong:
+            return tuple(tuple(turns.hinges[column] for column in steps[step]) for step in found)
+        clashing.update(wrong)
+        dead.clear()
+    return None
 
 
 def _turns(
@@ -159,58 +169,75 @@ class _Turns:
     plies: Plies | None
     _rests_known: dict[frozenset[int], tuple[_Rest, ...]] = field(default_factory=dict)
 
-    def that_come_undone(self, turned: frozenset[int]) -> Iterator[tuple[int, Poses]]:
-        """Of the steps that are turned those that turn back without a clash, the last one first.
+    def blocked(self, turned: frozenset[int], steps: Sequence[int]) -> dict[int, Pair]:
+        """Of some steps those that do not turn back without a clash, each with a pair that clashes.
 
-        All others stay as they are.  Each is given with the poses of its way.
+        All others stay as they are.  Only some poses of each way are looked at.
         """
-        steps = np.array(sorted(turned, reverse=True))
-        every = np.arange(len(self.angles))
-        if len(steps) > _SINGLY:
-            # Most steps that clash do so plainly: few poses tell, of all steps at once.
-            few = np.unique(np.linspace(0, len(every) - 1, _FEW).round().astype(np.intp))
-            angles = self._turned(steps, turned, few)
-            steps = steps[~self._clash(angles, self._posed(angles))]
-        for step in steps:
-            angles = self._turned([step], turned, every)
-            poses = self._posed(angles)
-            if not self._clash(angles, poses).any():
-                yield int(step), poses
+        angles = np.stack([self._way(step, turned, self._few) for step in steps])
+        return {steps[way]: pair for way, pair in self._clashing(angles).items()}
 
-    def _clash(self, angles: Floats, poses: Poses) -> Flags:
-        """In which of some ways, [s, p, h], panels clash in a pose or between two."""
-        each = angles.shape[1]
-        clash = np.zeros(len(angles), dtype=bool)
+    def still_blocked(
+        self, turned: frozenset[int], step: int, blocked: Mapping[int, Pair]
+    ) -> dict[int, Pair]:
+        """What is blocked once a step has turned back, `turned` being what is still turned.
+
+        Panels are in each other's way as before where that step does not move them against each
+        other.  What was free is taken to be so still, which most of it is.
+        """
+        rigid = self._rigid[step]
+        kept = {one: pair for one, pair in blocked.items() if rigid[pair[0]] == rigid[pair[1]]}
+        again = sorted(blocked.keys() - kept.keys())
+        return kept | (self.blocked(turned, again) if again else {})
+
+    def that_clash(self, order: Sequence[int]) -> list[tuple[int, frozenset[int]]]:
+        """The steps of an order that clash in any pose, each with all that is turned with it."""
+        every = np.arange(len(self.angles))
+        turned = [frozenset(order[: place + 1]) for place in range(len(order))]
+        angles = np.stack(
+            [self._way(step, one, every) for step, one in zip(order, turned, strict=True)]
+        )
+        return [(order[way], turned[way]) for way in self._clashing(angles)]
+
+    def _clashing(self, angles: Floats) -> dict[int, Pair]:
+        """Of ways [s, p, h] those with a clash in a pose or between two, each with a pair of it."""
+        ways, each, _ = angles.shape
+        poses = self._posed(angles)
+        found: dict[int, Pair] = {}
+
+        def tell(pairs: Pairs, ways: Ints) -> None:
+            for way, first, second in zip(
+                ways.tolist(), pairs.first.tolist(), pairs.second.tolist(), strict=True
+            ):
+                found[way] = first, second
+
         for portion in crossings(poses, np.union1d(self._apart, self._hinged)):
-            clash[portion.pairs.pose // each] = True
+            tell(portion.pairs, portion.pairs.pose // each)
         beyond = (np.abs(angles) > _SHUT_DEG).any(axis=2).ravel()
         for pose in np.flatnonzero(beyond).tolist():
             way, place = divmod(pose, each)
             over = dict(zip(self.hinges, angles[way, place].tolist(), strict=True))
-            clash[way] |= any(True for _ in folded_over(self.assembly, poses, pose, over))
-        left = np.flatnonzero(~clash)
-        if not left.size:
-            return clash
-        kept = (left[:, None] * each + np.arange(each)).ravel()
-        some = Poses(
-            paper=self.paper,
-            rows=poses.rows[kept],
-            shift=poses.shift[kept],
-            loose=poses.loose[kept],
-        )
-        last = np.arange(1, left.size + 1) * each - 1
-        for passing in passed(some, self._apart, last):
-            clash[left[passing // each]] = True
-            if clash.all():
-                break
-        return clash
+            found.update((way, pair) for pair, _ in folded_over(self.assembly, poses, pose, over))
+        left = np.setdiff1d(np.arange(ways), [*found])
+        if left.size:
+            kept = (left[:, None] * each + np.arange(each)).ravel()
+            last = np.arange(1, left.size + 1) * each - 1
+            for passing in passed(_some(poses, kept), self._apart, last):
+                tell(passing, left[passing.pose // each])
+                if len(found) == ways:
+                    break
+        return found
 
-    def _turned(self, steps: Sequence[int] | Ints, turned: frozenset[int], shares: Ints) -> Floats:
-        """The angles of all folds in some poses of the ways of steps, [s, p, h]."""
-        angles = np.tile(self._state(turned), (len(steps), len(shares), 1))
-        for place, step in enumerate(steps):
-            columns = list(self.steps[step])
-            angles[place][:, columns] = self.angles[shares][:, columns]
+    @cached_property
+    def _few(self) -> Ints:
+        shares = np.linspace(0, len(self.angles) - 1, min(_FEW, len(self.angles)))
+        return shares.round().astype(np.intp)
+
+    def _way(self, step: int, turned: frozenset[int], shares: Ints) -> Floats:
+        """The angles of all folds in some poses of the way of a step, [p, h]."""
+        angles = np.tile(self._state(turned), (len(shares), 1))
+        columns = list(self.steps[step])
+        angles[:, columns] = self.angles[shares][:, columns]
         return angles
 
     def _state(self, turned: frozenset[int]) -> Floats:
@@ -269,18 +296,24 @@ class _Turns:
         codes = first[untied] * count + second[untied]
         return np.union1d(codes, self.paper.codes_of(glued_pairs(self.assembly)))
 
+    @cached_property
+    def _rigid(self) -> tuple[list[int], ...]:
+        """For each step the part of the card that each panel is in, without the step's folds."""
+        held, count = self._held, len(self.paper.keys)
+        others = [held[~np.isin(held[:, 0], step)] for step in self.steps]
+        return tuple(parts_of(count, one[:, 1], one[:, 2]).tolist() for one in others)
+
     def left_lying(
-        self, step: int, turned: frozenset[int], poses: Poses, lying: Mapping[Pair, float]
+        self, step: int, turned: frozenset[int], lying: Mapping[Pair, float]
     ) -> dict[Pair, float] | None:
         """What lies on what, once a step has turned back, as far as later steps tell the side.
 
-        `poses` are those of its way.  For the numbers of two panels 1 where the first lies in
-        front of the second and -1 where behind.  None where panels that lie on each other, as
-        `lying` and the plies of the closed card tell, have come there from the other side.
+        For the numbers of two panels 1 where the first lies in front of the second and -1
+        where behind.  None where panels that lie on each other, as `lying` and the plies of the
+        closed card tell, have come there from the other side.
         """
-        columns = list(self.steps[step])
-        others = self._held[~np.isin(self._held[:, 0], columns)]
-        rigid = parts_of(len(self.paper.keys), others[:, 1], others[:, 2])
+        poses = self._posed(self._way(step, turned, self._few))
+        rigid = self._rigid[step]
         left = {pair: side for pair, side in lying.items() if rigid[pair[0]] == rigid[pair[1]]}
         for state, way in ((turned, slice(None, None, -1)), (turned - {step}, slice(None))):
             for rest in self._rests(state):
@@ -372,6 +405,15 @@ class _Rest:
         height = (poses.rows[order, second, :, 2] * off).sum(axis=1)
         away = np.flatnonzero(np.abs(height) > MEETS_MM)
         return float(np.sign(height[away[0]])) if away.size else 0.0
+
+
+def _some(poses: Poses, which: Ints) -> Poses:
+    return Poses(
+        paper=poses.paper,
+        rows=poses.rows[which],
+        shift=poses.shift[which],
+        loose=poses.loose[which],
+    )
 
 
 def _polygon(rings: Sequence[Floats]) -> shapely.Polygon:
