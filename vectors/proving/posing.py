@@ -32,6 +32,7 @@ from ..measures.exact import TURNED_DEG
 from ..panels import Assembly
 from ..problems import Severity
 from ..stacking import Clash, clashes, clashes_on_way, contacts
+from ..stacking.paper import Paper, paper_of
 from .model import PoseProof
 
 # The viewer's side where a pose does not give it: before the lower edge.
@@ -46,16 +47,18 @@ def posed(
     opened = _opened(resolved, linkage)
     closed = _closed(linkage, closings, opened)
     counted = _Freedoms(linkage, _half_way(closed, opened))
+    # Folds and joints place all panels, in every pose.
+    paper = paper_of(assembly, ())
     way = _way_open(closed, opened) if assembly.joints else _way_shut(closed)
     found = [
-        _proof(linkage, _flat(linkage), counted),
-        _proof(linkage, replace(opened, way=()), counted),
-        _proof(linkage, closed, counted),
+        _proof(linkage, paper, _flat(linkage), counted),
+        _proof(linkage, paper, replace(opened, way=()), counted),
+        _proof(linkage, paper, closed, counted),
     ]
     for pose in resolved.poses:
         if all(one.severity is not Severity.STOP for one in pose_problems(pose, assembly)):
             folded = fold_to(linkage, _request(pose, assembly), known=way)
-            found.append(_proof(linkage, folded, counted, pose))
+            found.append(_proof(linkage, paper, folded, counted, pose))
     return tuple(found)
 
 
@@ -178,7 +181,11 @@ def _request(pose: Pose, assembly: Assembly) -> PoseRequest:
 
 
 def _proof(
-    linkage: Linkage, folded: FoldedPose, counted: _Freedoms, pose: Pose | None = None
+    linkage: Linkage,
+    paper: Paper,
+    folded: FoldedPose,
+    counted: _Freedoms,
+    pose: Pose | None = None,
 ) -> PoseProof:
     assembly = linkage.assembly
     on: tuple[PanelKey, ...] = ()
@@ -212,13 +219,13 @@ def _proof(
         # What nothing ties together is nowhere against each other.
         return part_of[clash.first] == part_of[clash.second]
 
-    on_way = clashes_on_way(assembly, folded.way) if folded.way else ()
+    on_way = clashes_on_way(assembly, folded.way, paper) if folded.way else ()
     return replace(
         base,
         placed=MappingProxyType(placed),
-        clashes=tuple(filter(tied, clashes(assembly, placed, folded.turned))),
+        clashes=tuple(filter(tied, clashes(assembly, placed, folded.turned, paper))),
         clashes_on_way=tuple(one for one in on_way if tied(one.clash)),
-        contacts=contacts(assembly, placed),
+        contacts=contacts(assembly, placed, paper),
         against=tuple(_against(folded)),
     )
 

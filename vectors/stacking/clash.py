@@ -42,6 +42,7 @@ def clashes(
     assembly: Assembly,
     placed: Mapping[PanelKey, Motion],
     turned: Mapping[HingeKey, float] | None = None,
+    paper: Paper | None = None,
 ) -> tuple[Clash, ...]:
     """The pairs of panels that pass through each other, one `Clash` each, in the panels' order.
 
@@ -57,12 +58,13 @@ def clashes(
     179 the other way.  With `turned`, the degrees that each fold is turned, the panels beside
     a fold turned beyond 180 clash along their hinge.
 
-    Panels without a place are left out.  In mm.
+    Panels without a place are left out.  `paper` are the panels that have one, where they are
+    known already.  In mm.
     """
-    paper = paper_of(assembly, (placed,))
+    paper = paper or paper_of(assembly, (placed,))
     if not paper.keys:
         return ()
-    poses = poses_of(assembly, paper, (placed,))
+    poses = poses_of(paper, (placed,))
     found = {pair: clash for _, pair, clash in crossed(assembly, poses)}
     if turned is not None:
         for pair, clash in folded_over(assembly, poses, 0, turned):

@@ -31,19 +31,21 @@ class Contact:
     end: Place3
 
 
-def contacts(assembly: Assembly, placed: Mapping[PanelKey, Motion]) -> tuple[Contact, ...]:
+def contacts(
+    assembly: Assembly, placed: Mapping[PanelKey, Motion], paper: Paper | None = None
+) -> tuple[Contact, ...]:
     """The edges that rest on faces along a stretch, although no hinge or joint holds them there.
 
     A straight edge rests on a face where it lies within MEETS_MM of it, inside its
     boundary.  Panels that lie flat on each other are not meant, nor is an edge that lies on
     another's edge, nor one whose panel is glued to the face or folded up from
     one that is.  One `Contact` a stretch, in the order of panels.  Panels without a place
-    are left out.
+    are left out; `paper` are those that have one, where they are known already.
     """
-    paper = paper_of(assembly, (placed,))
+    paper = paper or paper_of(assembly, (placed,))
     if not paper.keys:
         return ()
-    poses = poses_of(assembly, paper, (placed,))
+    poses = poses_of(paper, (placed,))
     low, high = poses.boxes
     apart = paper.codes_of(glued_pairs(assembly))
     found: list[tuple[int, int, int, Floats, Floats]] = []

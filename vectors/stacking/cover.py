@@ -91,7 +91,7 @@ def cover_of(assembly: Assembly, placed: Mapping[PanelKey, Motion]) -> Cover:
         paper = paper_of(assembly, (kept,))
     if not paper.keys:
         return Cover(footprints=MappingProxyType({}), cells=(), outline=shapely.MultiPolygon())
-    poses = poses_of(assembly, paper, (placed,))
+    poses = poses_of(paper, (placed,))
     at = _level(paper, poses)
     node, first = numbered(at[:, 0], at[:, 1], same_places(at[:, 0], at[:, 1]))
     nodes = at[first]

@@ -12,7 +12,7 @@ from ..folding.skeleton import HingeKey
 from ..geometry import Point
 from ..panels import Assembly
 from .clash import Clash, crossed, folded_over, glued_pairs
-from .paper import Poses, paper_of, poses_of
+from .paper import Paper, Poses, paper_of, poses_of
 from .passes import Passage, passages
 
 
@@ -40,7 +40,9 @@ class WayClash:
     clash: Clash
 
 
-def clashes_on_way(assembly: Assembly, way: Sequence[WayPoint]) -> tuple[WayClash, ...]:
+def clashes_on_way(
+    assembly: Assembly, way: Sequence[WayPoint], paper: Paper | None = None
+) -> tuple[WayClash, ...]:
     """The first clash of every two panels along successive poses, in order of the share.
 
     Told are the panels that pass through each other in one of the poses, as `clashes` tells
@@ -54,12 +56,14 @@ def clashes_on_way(assembly: Assembly, way: Sequence[WayPoint]) -> tuple[WayClas
     panel's boundary, for a place that moves by s while a panel turns by a radians against
     another s * a / 8 (0.1 mm for 10 mm and 5 degrees), or begins and ends
     between two poses on the same side.  Panels that lie in one plane at either end are not
-    judged there.  Panels that have no place in one of the poses are left out.
+    judged there.  Panels that have no place in one of the poses are left out; `paper` are
+    the others, where they are known already.
     """
-    paper = paper_of(assembly, [point.placed for point in way])
+    if paper is None:
+        paper = paper_of(assembly, [point.placed for point in way])
     if not paper.keys or not way:
         return ()
-    poses = poses_of(assembly, paper, [point.placed for point in way])
+    poses = poses_of(paper, [point.placed for point in way])
     shares = [point.share for point in way]
     first: dict[tuple[int, int], tuple[float, Clash]] = {}
     seen: dict[tuple[int, int], int] = {}

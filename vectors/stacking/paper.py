@@ -26,6 +26,18 @@ Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Ties:
+    """The t places where hinges and joints hold two panels together.
+
+    `panels` [2, t] are the two panels of each, `places` [2, t, 2] where it is on either's flat
+    paper.
+    """
+
+    panels: Ints
+    places: Floats
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Paper:
     """The flat panels of a design: n panels, e edges.
 
@@ -40,6 +52,7 @@ class Paper:
     starts: Floats
     ends: Floats
     straight: Flags
+    ties: Ties
 
     @cached_property
     def number(self) -> dict[PanelKey, int]:
@@ -154,13 +167,15 @@ def paper_of(assembly: Assembly, known: Iterable[Mapping[PanelKey, Motion]]) -> 
         rings.append(tuple(counts))
         begin.append(len(corners))
     starts = np.array(corners, dtype=float).reshape(-1, 2)
+    keys = tuple(key for key, _ in panels)
     return Paper(
-        keys=tuple(key for key, _ in panels),
+        keys=keys,
         rings=tuple(rings),
         begin=np.array(begin, dtype=np.intp),
         starts=starts,
         ends=starts[following],
         straight=np.array(straight, dtype=bool),
+        ties=_ties(assembly, keys),
     )
 
 
@@ -188,30 +203,8 @@ def _along_arc(arc: Segment) -> tuple[tuple[float, float], ...]:
     return tuple(part.start.floats() for part in arc.split(max(sweep, 1e-3)))
 
 
-def poses_of(
-    assembly: Assembly, paper: Paper, placed: Sequence[Mapping[PanelKey, Motion]]
-) -> Poses:
-    """Where the panels are in each of the poses."""
-    motions = [[pose[key] for key in paper.keys] for pose in placed]
-    count = len(paper.keys)
-    rows = np.array([[motion.rows for motion in pose] for pose in motions], dtype=float)
-    shift = np.array([[motion.shift for motion in pose] for pose in motions], dtype=float)
-    return poses_at(
-        assembly,
-        paper,
-        rows.reshape(len(placed), count, 3, 3),
-        shift.reshape(len(placed), count, 3),
-    )
-
-
-def poses_at(assembly: Assembly, paper: Paper, rows: Floats, shift: Floats) -> Poses:
-    """The poses in which the panels have these motions, [m, n, 3, 3] and [m, n, 3]."""
-    poses = Poses(paper=paper, rows=rows, shift=shift, loose=np.zeros(len(rows)))
-    return replace(poses, loose=_loose(assembly, poses))
-
-
-def _loose(assembly: Assembly, poses: Poses) -> Floats:
-    """The largest distance in each pose between places that a hinge or a joint holds together."""
+def _ties(assembly: Assembly, keys: Sequence[PanelKey]) -> Ties:
+    """Where hinges and joints hold some panels together."""
     pairs: list[tuple[tuple[PanelKey, Point], tuple[PanelKey, Point]]] = []
     for name, division in assembly.divisions.items():
         for hinge in division.hinges:
@@ -223,15 +216,39 @@ def _loose(assembly: Assembly, poses: Poses) -> Floats:
             ((joint.glued, glue.start), (joint.to, to.start)),
             ((joint.glued, glue.end), (joint.to, to.end)),
         ]
-    number = poses.paper.number
+    number = {key: i for i, key in enumerate(keys)}
     held = [pair for pair in pairs if pair[0][0] in number and pair[1][0] in number]
-    if not held:
+    panels = [[number[key], number[other]] for (key, _), (other, _) in held]
+    places = [[at.floats(), there.floats()] for (_, at), (_, there) in held]
+    return Ties(
+        panels=np.array(panels, dtype=np.intp).reshape(-1, 2).T,
+        places=np.array(places, dtype=float).reshape(-1, 2, 2).transpose(1, 0, 2),
+    )
+
+
+def poses_of(paper: Paper, placed: Sequence[Mapping[PanelKey, Motion]]) -> Poses:
+    """Where the panels are in each of the poses."""
+    motions = [[pose[key] for key in paper.keys] for pose in placed]
+    count = len(paper.keys)
+    rows = np.array([[motion.rows for motion in pose] for pose in motions], dtype=float)
+    shift = np.array([[motion.shift for motion in pose] for pose in motions], dtype=float)
+    return poses_at(
+        paper,
+        rows.reshape(len(placed), count, 3, 3),
+        shift.reshape(len(placed), count, 3),
+    )
+
+
+def poses_at(paper: Paper, rows: Floats, shift: Floats) -> Poses:
+    """The poses in which the panels have these motions, [m, n, 3, 3] and [m, n, 3]."""
+    poses = Poses(paper=paper, rows=rows, shift=shift, loose=np.zeros(len(rows)))
+    return replace(poses, loose=_loose(poses))
+
+
+def _loose(poses: Poses) -> Floats:
+    """The largest distance in each pose between places that a hinge or a joint holds together."""
+    ties = poses.paper.ties
+    if not ties.panels.size:
         return np.zeros(len(poses.rows))
-    places = [
-        poses.places(
-            np.array([number[pair[side][0]] for pair in held]),
-            np.array([pair[side][1].floats() for pair in held]),
-        )
-        for side in (0, 1)
-    ]
-    return np.asarray(np.linalg.norm(places[0] - places[1], axis=-1).max(axis=1))
+    first, second = (poses.places(ties.panels[side], ties.places[side]) for side in (0, 1))
+    return np.asarray(np.linalg.norm(first - second, axis=-1).max(axis=1))

@@ -266,7 +266,7 @@ class _Turns:
                 by, off = _rotations(step.hinge.line, degrees if rises else -degrees)
             rows[:, there] = rows[:, here] @ by
             shift[:, there] = (rows[:, here] @ off[..., None])[..., 0] + shift[:, here]
-        return poses_at(self.assembly, self.paper, rows, shift)
+        return poses_at(self.paper, rows, shift)
 
     @cached_property
     def _held(self) -> Ints:
