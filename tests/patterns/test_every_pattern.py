@@ -125,6 +125,18 @@ class TestEditions:
                 value = found[parameter.name]
                 assert on_ruler(value, among=rulers), f"{parameter.name} {exact_text(value, units)}"
 
+    def test_every_default_lies_on_its_step(self, name: str, units: Unit) -> None:
+        # Or whoever moves a measure by its step never comes back to where it began.
+        found = resolved(name, units).measures
+        for parameter in load_pattern(name).parameters:
+            step = parameter.step(units)
+            if step is None:
+                continue
+            moved = parse(step).evaluate(Scope.of(units, {}))
+            by = as_length(moved, units) if parameter.kind is Kind.LENGTH else moved.value
+            lines = Fraction(found[parameter.name]) / Fraction(by)
+            assert lines.denominator == 1, (parameter.name, found[parameter.name], step)
+
     def test_it_proves_as_it_is(self, name: str, units: Unit) -> None:
         assert_good(proof(name, units), name, units, {})
 

@@ -70,6 +70,7 @@ PARAMETERS = (
         least="0 mm",
         most="5 mm",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
 )
 

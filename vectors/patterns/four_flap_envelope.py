@@ -128,6 +128,7 @@ PARAMETERS = (
         least="1 mm",
         most="3 mm",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
     Parameter(
         name="side_taper",

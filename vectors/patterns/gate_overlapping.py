@@ -55,6 +55,7 @@ PARAMETERS = (
         least="0.5 mm",
         most="6 mm",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
     Parameter(
         name="upper",

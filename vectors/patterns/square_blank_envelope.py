@@ -93,6 +93,7 @@ PARAMETERS = (
         default_in="height / 2 + corner / 2",
         least="corner / sqrt(2) + 5 mm",
         most="min(height / 2 + corner / sqrt(2) - 1 mm, width - 5 mm)",
+        step_mm="0.5 mm",
     ),
     Parameter(
         name="flap",
@@ -110,6 +111,7 @@ PARAMETERS = (
         least="2 mm",
         most="corner / 2",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
 )
 

@@ -77,6 +77,7 @@ PARAMETERS = (
         least="0.25 mm",
         most="2 mm",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
     Parameter(
         name="relief",
@@ -87,6 +88,7 @@ PARAMETERS = (
         least="max(1 mm, ease + 0.5 mm)",
         most="4 mm",
         scale=Scale.FIXED,
+        step_mm="0.5 mm",
     ),
     Parameter(
         name="flap",
