@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.design import load_pattern, parse_design, resolve, write_design
-from foldwright.measures import Unit
+from foldwright.measures import Kind, Unit
 from foldwright.patterns import starter
 
 from .shipped import edition
@@ -38,6 +38,16 @@ class TestEditions:
     def test_the_starter_survives_reading_and_writing(self, name: str, units: Unit) -> None:
         design = parse_design(starter(load_pattern(name), "card", units), "card.toml")
         assert parse_design(write_design(design), "card.toml") == design
+
+    def test_an_angle_says_that_it_is_one(self, name: str, units: Unit) -> None:
+        # A bare number is a length, as the comment above the measures says.
+        pattern = load_pattern(name)
+        angles = [one for one in pattern.parameters if one.kind is Kind.ANGLE]
+        given = {one.name: one.default(units).removesuffix(" deg") for one in angles}
+        for values in ({}, given):
+            table = tomllib.loads(starter(pattern, "card", units, values))["measures"]
+            for one in angles:
+                assert table[one.name] == f"{given[one.name]} deg"
 
     def test_the_lines_fit_an_editor(self, name: str, units: Unit) -> None:
         text = starter(load_pattern(name), "card", units)

@@ -17,6 +17,7 @@ from foldwright.cli.cutting import mats_json
 from foldwright.cli.dressing import dressed
 from foldwright.cli.proofs import proof_json
 from foldwright.design import Design, load_pattern, parse_design, read_design, resolve
+from foldwright.design.written import expression
 from foldwright.measures import Kind, Unit
 from foldwright.patterns import in_full, starter
 from foldwright.proving import prove_design
@@ -77,6 +78,18 @@ class TestEditions:
         assert not counts & design.measures.keys()
         # A name of a count elsewhere would be told as that of no measure.
         assert [p.severity for p in resolve(design).notes if p.severity != "note"] == []
+
+    def test_every_angle_says_that_it_is_one(self, name: str, units: Unit) -> None:
+        design = full(name, units)
+        creases = [crease for piece in design.pieces for crease in piece.creases]
+        written = [piece.grain for piece in design.pieces]
+        written += [one.angle for one in creases if expression(one.angle).text != "180"]
+        written += [angle for pose in design.poses for angle in pose.hold.values()]
+        written += [pose.view for pose in design.poses]
+        written += [mat.up for mat in design.mats]
+        for one in written:
+            if one is not None and not expression(one).names:
+                assert expression(one).text.endswith(" deg")
 
     def test_measures_say_all_that_the_pattern_says_of_them(self, name: str, units: Unit) -> None:
         measures = full(name, units).measures

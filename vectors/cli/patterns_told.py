@@ -122,8 +122,8 @@ def _parameter_json(parameter: Parameter, metric: Reckoned, inch: Reckoned) -> d
         **_range_json(parameter, metric),
         "inch_edition": _range_json(parameter, inch),
         "written": {
-            "default": parameter.default_mm,
-            "default_in": parameter.default_in,
+            "default": parameter.default(Unit.MM),
+            "default_in": parameter.default(Unit.IN),
             "least": parameter.least,
             "most": parameter.most,
             "step": parameter.step(Unit.MM),
@@ -215,8 +215,8 @@ def _text(pattern: Pattern, metric: _Edition, inch: _Edition) -> str:
     rows = [
         (
             f"    {parameter.name}",
-            parameter.default_mm,
-            parameter.default_in,
+            parameter.default(Unit.MM),
+            parameter.default(Unit.IN),
             parameter.meaning,
             parameter.least or "",
             parameter.most or "",

@@ -8,6 +8,7 @@ in place of `[[piece]]`.  Its parameters become measures of that design, which
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol, runtime_checkable
@@ -46,8 +47,16 @@ class Parameter:
     scale: Scale = Scale.WITH
 
     def default(self, units: Unit) -> str:
-        """What it is in the edition of these units."""
-        return self.default_in if units is Unit.IN else self.default_mm
+        """What it is in the edition of these units, an angle with its unit."""
+        return self.with_unit(self.default_in if units is Unit.IN else self.default_mm)
+
+    def with_unit(self, written: str) -> str:
+        """A value as it is to stand in a file: the bare number of an angle says that it is one.
+
+        Elsewhere in the file a bare number is a length.
+        """
+        is_bare = self.kind is Kind.ANGLE and _BARE.fullmatch(written.strip())
+        return f"{written.strip()} deg" if is_bare else written
 
     def step(self, units: Unit) -> str | None:
         """What it moves by in the edition of these units."""
@@ -56,6 +65,8 @@ class Parameter:
             return _STEP_IN if units is Unit.IN else _STEP_MM
         return written
 
+
+_BARE = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 
 # The lines of the rulers that cards are measured with.
 _STEP_MM, _STEP_IN = "1 mm", "1/16 in"

@@ -11,16 +11,27 @@ from dataclasses import fields, is_dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
-from ..measures import Expression, Kind, Scope, filled_in, no_caliper
+from ..measures import Expression, Kind, Scope, Unit, filled_in, no_caliper
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .editions import Edition, edition_of, measure_of, worked_out
-from .model import Design, MeasureDraft, VariantDraft
+from .model import (
+    BandDraft,
+    Design,
+    FoldDraft,
+    MeasureDraft,
+    PieceDraft,
+    PoseDraft,
+    VariantDraft,
+)
 from .pattern import Pattern, load_pattern
 from .resolve import counts_of, resolve, with_parts
 from .usage import expressions_in, names_without_use
 from .written import expression
 
 _Any = TypeVar("_Any")
+_Crease = TypeVar("_Crease", FoldDraft, BandDraft)
+
+_USUAL_ANGLE = "180"
 
 _NO_OVERRIDES: Mapping[str, str] = MappingProxyType({})
 
@@ -53,9 +64,9 @@ def written_out(design: Design, overrides: Mapping[str, str] = _NO_OVERRIDES) ->
         pattern=None,
         measures=_measures(stated, pattern, edition, counts),
         variants={name: _without(one, counts) for name, one in design.variants.items()},
-        pieces=_tidied(whole.pieces, counts),
+        pieces=tuple(_with_degrees(one) for one in _tidied(whole.pieces, counts)),
         joints=_tidied(whole.joints, counts),
-        poses=_tidied(whole.poses, counts),
+        poses=tuple(_seen_in_degrees(one) for one in _tidied(whole.poses, counts)),
         mats=_counted(whole.mats, counts),
         extras=_counted(whole.extras, counts),
         envelope=_counted(whole.envelope, counts),
@@ -87,13 +98,43 @@ def _with_values(design: Design, overrides: Mapping[str, str]) -> Design:
 def _of_its_kind(name: str, edition: Edition) -> Expression:
     """The value of a measure; a bare number that is degrees only by what it replaces says so."""
     written = edition.values[name]
-    if name not in edition.angles or written.names or written.calipers:
+    return _in_degrees(written) if name in edition.angles else written
+
+
+def _in_degrees(written: Expression) -> Expression:
+    """An angle, with its unit where it has none: elsewhere a bare number is a length."""
+    if written.names or written.calipers:
         return written
-    if written.evaluate(Scope.of(edition.units[name], {})).kind is not Kind.BARE:
+    if written.evaluate(Scope.of(Unit.MM, {})).kind is not Kind.BARE:
         return written
     number = written.text.strip()
     plain = number.replace(".", "", 1).isdecimal()
     return expression(f"{number} deg" if plain else f"({number}) deg")
+
+
+def _with_degrees(piece: PieceDraft) -> PieceDraft:
+    """A piece of a pattern, every angle in it with its unit."""
+
+    def turned(crease: _Crease) -> _Crease:
+        angle = expression(crease.angle)
+        # What is usual is not written at all.
+        return crease if angle.text == _USUAL_ANGLE else replace(crease, angle=_in_degrees(angle))
+
+    return replace(
+        piece,
+        grain=None if piece.grain is None else _in_degrees(expression(piece.grain)),
+        folds=tuple(turned(one) for one in piece.folds),
+        bands=tuple(turned(one) for one in piece.bands),
+    )
+
+
+def _seen_in_degrees(pose: PoseDraft) -> PoseDraft:
+    """A pose of a pattern, every angle in it with its unit."""
+    return replace(
+        pose,
+        hold={fold: _in_degrees(expression(angle)) for fold, angle in pose.hold.items()},
+        view=None if pose.view is None else _in_degrees(expression(pose.view)),
+    )
 
 
 def _other_counts(

@@ -92,7 +92,8 @@ def _stocks(pattern: Pattern, parts: PatternParts, mats: Iterable[MatDraft]) -> 
 
 def _value(parameter: Parameter, units: Unit, values: Mapping[str, str]) -> str:
     default = values.get(parameter.name, parameter.default(units))
-    written = default if _PLAIN.fullmatch(default) else _text(default)
+    value = parameter.with_unit(default)
+    written = value if _PLAIN.fullmatch(value) else _text(value)
     return f"{{ number = {written} }}" if parameter.kind is Kind.NUMBER else written
 
 

@@ -173,8 +173,8 @@ def _section(entry: PageEntry) -> str:
 
 def _row(parameter: Parameter, metric: Range, inch: Range) -> str:
     cells = [
-        _value(parameter, parameter.default_mm, metric.value.value, Unit.MM),
-        _value(parameter, parameter.default_in, inch.value.value, Unit.IN),
+        _value(parameter, parameter.default(Unit.MM), metric.value.value, Unit.MM),
+        _value(parameter, parameter.default(Unit.IN), inch.value.value, Unit.IN),
         _limit(parameter, parameter.least, metric.least, inch.least),
         _limit(parameter, parameter.most, metric.most, inch.most),
         _step(parameter),
