@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..geometry import Point, Segment, Vector
-from ..measures.exact import Number, exact_sqrt
+from ..measures.exact import Number, exact_sqrt, is_exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,16 @@ class Isometry:
 
     def __matmul__(self, other: Isometry) -> Isometry:
         """The map that does `other` first and this one after it."""
+        if self.level and other.level:
+            # Most folds run along x or y; fractions take their time.
+            return Isometry(
+                self.a * other.a,
+                self.b,
+                self.c,
+                self.d * other.d,
+                self.a * other.tx + self.tx,
+                self.d * other.ty + self.ty,
+            )
         return Isometry(
             self.a * other.a + self.b * other.c,
             self.a * other.b + self.b * other.d,
@@ -39,6 +49,8 @@ class Isometry:
 
     def apply(self, at: Point) -> Point:
         """Where a place goes."""
+        if self.level:
+            return Point(self.a * at.x + self.tx, self.d * at.y + self.ty)
         return Point(
             self.a * at.x + self.b * at.y + self.tx,
             self.c * at.x + self.d * at.y + self.ty,
@@ -47,6 +59,11 @@ class Isometry:
     def turn(self, by: Vector) -> Vector:
         """Where a displacement goes."""
         return Vector(self.a * by.x + self.b * by.y, self.c * by.x + self.d * by.y)
+
+    @property
+    def level(self) -> bool:
+        """Whether the map keeps lines along x and along y so."""
+        return not self.b and not self.c
 
     @property
     def flips(self) -> bool:
@@ -95,6 +112,8 @@ def reflection(line: Segment) -> Isometry:
     length.
     """
     along = line.end - line.start
+    if is_exact(along.x, along.y) and bool(along.x) is not bool(along.y):
+        return _level_reflection(line.start, along)
     square = along.dot(along)
     # v' = 2 (v . u) u / (u . u) - v, about the segment's start.
     a = (along.x * along.x - along.y * along.y) / square
@@ -108,6 +127,14 @@ def reflection(line: Segment) -> Isometry:
         start.x - (a * start.x + b * start.y),
         start.y - (b * start.x - a * start.y),
     )
+
+
+def _level_reflection(start: Point, along: Vector) -> Isometry:
+    """The reflection in a line through a place along x or along y."""
+    one, none = Fraction(1), Fraction(0)
+    if along.x:
+        return Isometry(one, none, none, -one, none, 2 * start.y)
+    return Isometry(-one, none, none, one, 2 * start.x, none)
 
 
 def laying(line: Segment, on: Segment, *, flipped: bool) -> Isometry:

@@ -154,11 +154,12 @@ def meeting_places(loop: Loop) -> tuple[MeetingPlace, ...]:
     """
     frames = list(_frames(loop.steps))
     residual = frames[-1]
-    ends = {
-        _rounded(after.apply(end)): after.apply(end)
+    laid = (
+        after.apply(end)
         for step, after in zip(loop.steps, frames[1:], strict=True)
         for end in step.ends
-    }
+    )
+    ends = {_rounded(place): place for place in laid}
     found = []
     for corner in _hull(sorted(ends)):
         place = ends[corner]
