@@ -13,6 +13,7 @@ from ..panels import Assembly, told
 from ..problems import Problem, Severity, problem
 from ..stacking.cover import Cover
 from ..stacking.glued import Glued
+from ..stacking.reaches import Reach
 from ..stacking.room import LEAST_CLEAR_MM, Held, clear_of_fold
 from ..stacking.spill import NoCover, Spill, Spilled, Where
 from ..stacking.thickness import ThicknessMap
@@ -173,6 +174,23 @@ def room_findings(held: Sequence[Held], assembly: Assembly, units: Unit) -> Iter
             clear=figure(one.clear_mm, units),
             needs=figure(max(LEAST_CLEAR_MM, one.needs_mm), units),
             panel=panel_text(one.panel, assembly),
+        )
+
+
+def reach_findings(reaches: Sequence[Reach], assembly: Assembly, units: Unit) -> Iterator[Problem]:
+    """The extras that stick out of the closed card, and those that only leave their panels."""
+    for one in reaches:
+        outside = one.card_mm > 0.0
+        by = one.card_mm if outside else one.panel_mm
+        yield problem(
+            "extra-out-of-the-card" if outside else "extra-past-its-panel",
+            place=one.extra.place,
+            piece=one.extra.piece,
+            at=None if one.extra.at is None else one.extra.at.floats(),
+            measure_mm=by,
+            what=_extra(one.extra.name),
+            panel=panel_text(one.panel, assembly),
+            by=figure(by, units),
         )
 
 

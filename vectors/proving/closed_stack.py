@@ -17,10 +17,11 @@ from ..stacking.cover import NotFlat, cover_of
 from ..stacking.glued import glued_on
 from ..stacking.mass import Masses
 from ..stacking.order import Blocked, PlyOrder, Undecided, ply_order
+from ..stacking.reaches import reaches_of
 from ..stacking.room import held_open, no_foam, seats_of
 from ..stacking.spill import NoCover, covers_of, spill_of
 from ..stacking.thickness import thickness_of
-from .closed_judging import room_findings, spill_findings, thickness_findings
+from .closed_judging import reach_findings, room_findings, spill_findings, thickness_findings
 from .materials import calipers_of
 from .model import ClosedStack
 from .names import in_a_row, panel_text
@@ -57,6 +58,7 @@ def closed_stack(
         spilled=spill_of(cover, order, covers_of(assembly)),
         held=held,
         seats=seats_of(thickness, held, most),
+        reaches=tuple(reaches_of(cover, glued)),
         foam_mm=foam,
         looked_for=partial(no_foam, assembly, cover, known, thickness, foam, most),
     )
@@ -89,6 +91,7 @@ def stack_findings(
         stack.spilled, stack.cover, stack.covers, mends, assembly, units, too_large=too_large
     )
     yield from room_findings(stack.held, assembly, units)
+    yield from reach_findings(stack.reaches, assembly, units)
 
 
 def _order_findings(stack: ClosedStack, assembly: Assembly) -> Iterator[Problem]:

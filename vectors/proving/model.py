@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from ..stacking.heights import Wrap
     from ..stacking.mass import Moved
     from ..stacking.order import Blocked, PlyOrder, Undecided
+    from ..stacking.reaches import Reach
     from ..stacking.room import Held, Seat, Zone
     from ..stacking.spill import NoCover, Spilled
     from ..stacking.standing import Standing
@@ -169,8 +170,9 @@ class ClosedStack:
     """The closed card as a stack of plies.
 
     `covers` are the panels that the design calls a cover.  `held` are the folds that
-    mats and extras hold open and `seats` what each extra does to the card.  `looked_for`
-    finds the zones where nothing of `foam_mm` in height has room, which few ask for.
+    mats and extras hold open, `seats` what each extra does to the card and `reaches` the
+    extras that lie past the edges of their panels.  `looked_for` finds the zones where nothing
+    of `foam_mm` in height has room, which few ask for.
     """
 
     cover: Cover
@@ -180,6 +182,7 @@ class ClosedStack:
     spilled: Spilled | NoCover
     held: tuple[Held, ...]
     seats: tuple[Seat, ...]
+    reaches: tuple[Reach, ...]
     foam_mm: float
     looked_for: Callable[[], tuple[Zone, ...]] = field(repr=False)
     mends: tuple[SpillMend, ...] = ()

@@ -59,6 +59,21 @@ RULES: tuple[Rule, ...] = (
         about="Only what is tied to the first piece can cover it.",
     ),
     Rule(
+        code="extra-out-of-the-card",
+        severity=WARN,
+        text="{what} on panel {panel} sticks out of the closed card by {by}",
+        mend="make it smaller or move it inwards by that much, or leave it so if it is meant to "
+        "stick out",
+        about="What sticks out is bent in the envelope, and no envelope is reckoned for it.",
+    ),
+    Rule(
+        code="extra-past-its-panel",
+        severity=NOTE,
+        text="{what} reaches past the edge of panel {panel} by {by}",
+        mend="glue down what lies on the panel and nothing that lies past it",
+        about="What is glued over a fold keeps it from turning; a figure may stand free there.",
+    ),
+    Rule(
         code="fold-held-open",
         severity=WARN,
         text="{what} {holds} {fold} open: {height} high and only {clear} "
