@@ -272,3 +272,43 @@ def test_the_keys_of_a_file() -> None:
     turned = mirrored_edition(right)
     assert (turned.mirrored, turned.variants["inch"].mirrored) == (False, True)
     assert mirrored_edition(turned) == right
+
+
+WORDS = """
+format = 1
+name = "row"
+units = "mm"
+mirrored = true
+[[piece]]
+name = "row"
+outline = { rectangle = [120, 60] }
+"""
+
+
+def lettered(*texts: tuple[str, int, int]) -> str:
+    marks = (
+        f'[[piece.mark]]\ntext = "{text}"\nat = [{x}, {y}]\nheight = 4\n' for text, x, y in texts
+    )
+    return WORDS + "".join(marks)
+
+
+def test_a_sentence_that_is_mirrored_is_told_as_it_now_reads() -> None:
+    row = lettered(("COME", 10, 30), ("TO", 50, 30), ("US", 90, 30), ("below", 10, 10))
+    (note,) = resolve(parse_design(row, "row.toml")).notes
+    assert (note.rule, note.severity, note.place.line) == ("texts-turned-round", "note", 9)
+    assert note.message == (
+        'mirrored, the texts on a line of "row" read "US", "TO", "COME" from left to right'
+    )
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        # Not mirrored, on lines of their own, and the same from either side.
+        lettered(("COME", 10, 30), ("TO", 50, 30)).replace("mirrored = true", ""),
+        lettered(("COME", 10, 30), ("TO", 10, 20), ("US", 50, 10)),
+        lettered(("HO", 10, 30), ("TO", 50, 30), ("HO", 90, 30)),
+    ],
+)
+def test_texts_that_read_as_before_are_not_told(row: str) -> None:
+    assert resolve(parse_design(row, "row.toml")).notes == ()

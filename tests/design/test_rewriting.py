@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from foldwright.design import Design, measures, parse_design, resolve
+from foldwright.design.laid_out import MIRRORED_COMMENT
 from foldwright.design.rewriting import measure_text, units_at, with_measures, with_mirrors
 from foldwright.design.writer import write_design
 from foldwright.measures import Unit
@@ -245,4 +246,5 @@ class TestTablesStayInTheirOrder:
         design = parse_design(MIXED)
         new = with_mirrors(MIXED, replace(design, mirrored=True))
         assert parse_design(new) == replace(design, mirrored=True)
-        assert new == MIXED.replace('units  = "mm"\n', 'units  = "mm"\nmirrored = true\n')
+        row = f"mirrored = true # {MIRRORED_COMMENT}"
+        assert new == MIXED.replace('units  = "mm"\n', f'units  = "mm"\n{row}\n')

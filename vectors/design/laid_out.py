@@ -19,6 +19,9 @@ from .writer import Block, blocks, measure_rows
 LONGEST_LINE = 100
 """So many signs a line has at most."""
 
+MIRRORED_COMMENT = "all lines stand as for the right hand; true mirrors the whole as it is made"
+"""What stands beside the key that makes the mirror image, whose lines nobody finds in the file."""
+
 _COMMENT_WIDTH = 88
 _INDENT = "  "
 
@@ -128,7 +131,8 @@ def _lines(block: Block) -> list[str]:
     lines = [] if block.header is None else [block.header]
     for key, value in kept:
         start = f"{key:{column}} = "
-        lines.append(start + _fitted(value, len(start), ""))
+        said = f"  # {MIRRORED_COMMENT}" if not name and key == "mirrored" else ""
+        lines.append(start + _fitted(value, len(start), "") + said)
     return ["\n".join(lines) + "\n", *(text for one in inner for text in _lines(one))]
 
 

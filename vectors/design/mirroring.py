@@ -3,19 +3,22 @@
 Every piece is mirrored in the upright line through the middle of its box, so it lies
 where it lay.  What is mirrored is geometry: lines, joints, touches, the places of extras
 and of the names of panels, the viewer's side.  Senses, faces, angles and names stay.  A
-text still reads from left to right, in the mirror image of its box, and the print
+text still reads from left to right, in the mirror image of its box, so that texts on one
+line come in the opposite order, which is told; and the print
 direction of a mat stays, as it is told as somebody sees it in the pose: paper and
 letters are not mirrored.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
 from ..geometry import Path, Point
 from ..geometry.mirroring import mirrored as mirrored_path
 from ..measures.exact import ROUNDING_MM, Number
+from ..problems import Problem, problem
 from .model import Design
 from .pieces import Extra, JointEnd, Mark, Piece, Pose, Resolved, TouchEnd
 
@@ -64,6 +67,32 @@ def mirrored(resolved: Resolved) -> Resolved:
         extras=tuple(extra(one) for one in resolved.extras),
         mirrored=not resolved.mirrored,
     )
+
+
+def turned_round_texts(resolved: Resolved) -> Iterator[Problem]:
+    """A note for each line of texts that a mirrored design has in the opposite order.
+
+    Whether they are words of one sentence or the names of what they stand on, nobody but
+    their author knows.
+    """
+    for piece in resolved.pieces:
+        lines: dict[tuple[object, object, object], list[Mark]] = {}
+        for mark in piece.marks:
+            if mark.text is not None and mark.at is not None:
+                lines.setdefault((mark.face, mark.at.y, mark.height), []).append(mark)
+        for marks in lines.values():
+            texts = [
+                mark.text
+                for mark in sorted(marks, key=lambda one: 0 if one.at is None else one.at.x)
+            ]
+            if texts != texts[::-1]:
+                yield problem(
+                    "texts-turned-round",
+                    place=marks[0].place,
+                    piece=piece.name,
+                    name=piece.name,
+                    texts=", ".join(f'"{text}"' for text in texts),
+                )
 
 
 def mirrored_edition(design: Design) -> Design:

@@ -24,7 +24,7 @@ from .checks import design_problems, draft_points, piece_problems
 from .contacts import ContactWork
 from .dressing import DressingWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
-from .mirroring import mirrored
+from .mirroring import mirrored, turned_round_texts
 from .model import Design, EnvelopeDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
 from .pattern import Pattern, load_pattern, parts_of
@@ -119,7 +119,10 @@ def resolve(
         envelope=envelope,
     )
     mirror = design.mirrored if used is None or used.mirrored is None else used.mirrored
-    return mirrored(resolved) if mirror else resolved
+    if not mirror:
+        return resolved
+    turned = mirrored(resolved)
+    return replace(turned, notes=(*turned.notes, *turned_round_texts(turned)))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -14,6 +14,7 @@ from typing import Any
 
 from ..measures import Unit
 from ..measures.units import LENGTH_SUFFIXES
+from .laid_out import MIRRORED_COMMENT
 from .model import Design
 from .writer import write_design
 from .written import maybe_expression, number_text
@@ -70,7 +71,14 @@ def with_mirrors(text: str, design: Design) -> str:
 def _set(document: Any, where: tuple[str, ...], mirrored: bool) -> None:
     for key in where:
         document = document[key]
-    document["mirrored"] = mirrored
+    import tomlkit
+
+    if not where and "mirrored" not in document:
+        written = tomlkit.item(mirrored)
+        written.comment(MIRRORED_COMMENT)
+        document.add("mirrored", written)
+    else:
+        document["mirrored"] = mirrored
 
 
 def _changed(text: str, change: Callable[[Any], None], where: tuple[str, ...]) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from ..design.editions import edition_of
-from ..design.laid_out import laid_out_blocks
+from ..design.laid_out import MIRRORED_COMMENT, laid_out_blocks
 from ..design.model import FORMAT, Design, MatDraft
 from ..design.pattern import Parameter, Pattern, PatternParts, parts_of
 from ..design.resolve import counts_of
@@ -52,7 +52,7 @@ def starter(
         textwrap.fill(text, width=88, initial_indent="# ", subsequent_indent="# ")
         for text in (pattern.about, pattern.closure)
     )
-    hand = "\nmirrored = true" if mirrored else ""
+    hand = f"\nmirrored = true  # {MIRRORED_COMMENT}" if mirrored else ""
     stocks = "\n\n".join(
         f'[stock.{stock}]\nmaterial = "{pattern.materials[stock]}"'
         for stock in _stocks(pattern, parts, usual)
