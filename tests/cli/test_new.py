@@ -223,7 +223,10 @@ def test_written_out_it_proves_the_same_without_the_pattern(
     assert proofs[0] == proofs[1]
     assert proofs[1]["mats"]
     text = files[1].read_text(encoding="utf-8")
-    assert "mirrored = true" in text
+    for one in files:
+        (row,) = [row for row in one.read_text("utf-8").splitlines() if row.startswith("mirrored ")]
+        assert row.split()[2:4] == ["true", "#"]
+        assert "all lines stand as for the right hand" in row
     assert "pattern  =" not in text
     assert 'Written out of the pattern "side-steps" with steps = 1.' in text
 

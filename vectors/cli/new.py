@@ -63,7 +63,7 @@ def run(options: Namespace) -> int:
     if occasion is None:
         text, told, findings = _started(options, file)
     else:
-        (text, told), findings = answered(occasion, options), ()
+        text, told, findings = answered(occasion, options)
     if file is not None:
         _write(file, text)
     if options.json:

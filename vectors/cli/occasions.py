@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..occasions import Occasion, find, names
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Iterator
 
     from ..design import Design
+    from ..problems import Problem
 
 
 def asked_for(name: str) -> Occasion | None:
@@ -59,8 +63,10 @@ def listed_occasions() -> tuple[list[dict[str, object]], list[str]]:
     return rows, lines
 
 
-def answered(occasion: Occasion, options: Namespace) -> tuple[str, dict[str, object]]:
-    """The text of the design file, and what the JSON answer tells of it.
+def answered(
+    occasion: Occasion, options: Namespace
+) -> tuple[str, dict[str, object], tuple[Problem, ...]]:
+    """The text of the design file, what the JSON answer tells of it, and what there is to say.
 
     It is as it ships, with its own name, but for the measures and the hand that are asked for.
     Raises DesignError for options that a finished design does not take, and for measures that it
@@ -84,7 +90,26 @@ def answered(occasion: Occasion, options: Namespace) -> tuple[str, dict[str, obj
         "units": str(design.units),
         "written_out": design.pattern is None,
     }
-    return text, told
+    return text, told, tuple(_to_say(_design(occasion, text)))
+
+
+def _to_say(design: Design) -> Iterator[Problem]:
+    """The variants that do not take what is set, and the texts that a mirror turned round.
+
+    The design as it is takes all of it: that was seen before.
+    """
+    from ..design import resolve
+    from ..problems import DesignError, Place, problem
+
+    for one in resolve(design).notes:
+        if one.rule == "texts-turned-round":
+            yield replace(one, place=Place())
+    for name in design.variants:
+        try:
+            resolve(design, variant=name)
+        except DesignError as error:
+            first = error.problems[0]
+            yield problem("variant-refuses", variant=name, reason=first.message, hint=first.mend)
 
 
 def _design(occasion: Occasion, text: str) -> Design:

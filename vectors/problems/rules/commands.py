@@ -55,6 +55,15 @@ RULES: tuple[Rule, ...] = (
         about="A finished design has its editions, pieces and mats in the file already.",
     ),
     Rule(
+        code="variant-refuses",
+        severity=WARN,
+        text='the variant "{variant}" of the file does not take this: {reason}',
+        mend="{hint}; in the file, for the measures of [variant.{variant}] alone, or leave that "
+        "variant out",
+        about="What is set holds for all editions of a design; one that cannot be made is told "
+        "before it is wanted.",
+    ),
+    Rule(
         code="no-measures-here",
         severity=NOTE,
         text='--set "{name}" changes nothing here: a list has no measures',
