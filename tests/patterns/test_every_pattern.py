@@ -93,6 +93,13 @@ class TestWhatItCarries:
         assert pattern.about.count(". ") + 1 >= 2
         assert pattern.materials
 
+    def test_no_piece_is_called_as_a_finding_begins(self, name: str) -> None:
+        # "stop: 1 panel" in the list of pieces would look like the end of it all.
+        names = {one.name for one in resolved(name).pieces} | {
+            one.name for one in resolved(name).joints
+        }
+        assert not names & {str(one) for one in Severity}
+
     def test_each_measure_is_documented_and_limited(self, name: str) -> None:
         pattern = load_pattern(name)
         assert pattern.parameters

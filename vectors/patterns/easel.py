@@ -130,7 +130,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         panels=[PanelDraft(name="face", at=("picture_width / 2", "picture_height / 2"))],
     )
     stop = PieceDraft(
-        name="stop",
+        name="stop strip",
         stock="card",
         grain="0",
         outline=RectangleDraft(width="width - 10 mm", height="strip"),
@@ -151,9 +151,9 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 ),
             ),
             JointDraft(
-                name="stop",
+                name="stop strip",
                 glue=JointEndDraft(
-                    panel="stop/strip",
+                    panel="stop strip/strip",
                     face=Face.BACK,
                     line=[("0", "strip"), ("width - 10 mm", "strip")],
                 ),
