@@ -8,6 +8,7 @@ every fold turned by one common share; from there on the way is followed.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,10 +34,10 @@ _TURNED_BACK = 12
 _HARDLY = 0.3
 _MORE = 1.5
 
-# From so many poses of a way it is guessed where it leads on.  A parabola brings the
+# From so many poses of a way it is guessed where it leads on.  A cubic brings the
 # search so near the next pose that one set of factors serves it; of more poses the
 # oldest ones are of another bend of the way.
-_LED_BY = 3
+_LED_BY = 4
 
 # A step that leads farther than this from where it was aimed, in radians, may
 # have left the way: it is halved.
@@ -116,6 +117,8 @@ def followed(
             )
             for share in shares
         )
+    if not rigid and not len(search.free):
+        return tuple(_held(search, aim, shares))
     passed.append(_lifted(search, aim, lead=lead))
     if rigid and not _goes_on(search, aim, passed[0].found):
         return tuple(passed)
@@ -146,6 +149,14 @@ def followed(
             if there == share:
                 break
     return tuple(passed)
+
+
+def _held(search: Search, aim: Aim, shares: list[float]) -> Iterator[Passed]:
+    """The poses of a way on which every fold is held, the short first step as on any other."""
+    first = _lift_share(aim)
+    for share in (first, *(one for one in shares if one > first or one == 1.0)):
+        target = aim.along(share)
+        yield Passed(share=share, found=search.strained(target, target))
 
 
 def against(aim: Aim, turned: Floats, free: Ints) -> Ints:
@@ -256,7 +267,7 @@ def _led(search: Search, aim: Aim, leader: int) -> Passed | None:
 
 
 def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
-    """Where the way leads on, by the parabola through its last three poses."""
+    """Where the way leads on, by the cubic through its last four poses."""
     target = aim.along(share)
     if not passed:
         return target
@@ -266,7 +277,7 @@ def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
         if one.jumped:
             known.clear()
         known.append((one.share, one.found.turned))
-    guess = _led_on(known[-_LED_BY:], share)
+    guess = led_on(known, share)
     # No fold is led on beyond shut, where the same pose comes round once more; one
     # that is turned farther already is followed there.
     guess = np.where(np.abs(known[-1][1]) <= np.pi, np.clip(guess, -np.pi, np.pi), guess)
@@ -274,8 +285,9 @@ def _guess(aim: Aim, passed: list[Passed], share: float) -> Floats:
     return guess
 
 
-def _led_on(known: list[tuple[float, Floats]], share: float) -> Floats:
-    """The angles at a share of the way by the polynomial through some others (Lagrange's form)."""
+def led_on(known: Sequence[tuple[float, Floats]], share: float) -> Floats:
+    """The angles at a share of the way by the cubic through the last others (Lagrange's form)."""
+    known = known[-_LED_BY:]
     guess = np.zeros_like(known[0][1])
     for there, turned in known:
         others = (other for other, _ in known if other != there)

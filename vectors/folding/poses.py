@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from ..measures.exact import MEETS_MM
+from ..measures.exact import MEETS_MM, SAME_ANGLE_RAD
 from .choosing import chosen
 from .closing import slack_of
 from .closure import linearised
@@ -26,7 +26,7 @@ from .linkage import Floats, Linkage, Rounds, TouchEnds, with_touches
 from .loops import PanelKey
 from .motion import Motion
 from .nearest import Found, Search
-from .path import Aim, Passed, followed, free_of
+from .path import Aim, Passed, followed, free_of, led_on
 from .skeleton import HingeKey, Skeleton, motion_over, parts_of, placed_by, skeleton_of
 
 # How many poses of a way are looked at.
@@ -42,6 +42,11 @@ _WRONG_WAY = 1e-7
 
 # A touch is closed in so many steps.
 _TOUCH_STEPS = 12
+
+# From so many of them on it is guessed where they lead; what is found farther than this from
+# there, in radians, is looked for from the last one.
+_LED_FROM = 3
+_ASTRAY = 0.05
 
 
 class Start(StrEnum):
@@ -208,7 +213,8 @@ def _along(linkage: Linkage, aim: Aim, known: Sequence[Waypoint]) -> tuple[Passe
     if begun == end:
         return ()
     shares = (progress(turned) - begun) / (end - begun)
-    beyond = int(np.searchsorted(shares, 1.0))
+    # A pose of that way that is the one meant, but for rounding, is not passed besides.
+    beyond = int(np.searchsorted(shares, 1.0 - SAME_ANGLE_RAD))
     if (np.diff(shares) <= 0.0).any() or beyond == len(shares):
         return ()
     found = Search(linkage, free_of(linkage, aim.held)).nearest(aim.target.copy(), aim.target)
@@ -238,14 +244,22 @@ def _touched(
     free = free_of(linkage, aim.held)
     passed = []
     here = reached
+    known: list[tuple[float, Floats]] = []
     apart = _apart(asked, reached.turned)
     for step in range(1, _TOUCH_STEPS + 1):
-        eased = _eased(asked, apart, step / _TOUCH_STEPS)
+        share = step / _TOUCH_STEPS
+        eased = _eased(asked, apart, share)
         search = Search(eased, free)
-        found = search.nearest(here.turned, aim.target, passing=step < _TOUCH_STEPS)
+        # How it begins tells little: lines that are brought together may lift flat paper.
+        leads = len(known) >= _LED_FROM
+        guess = led_on(known, share) if leads else here.turned
+        found = search.nearest(guess, aim.target, passing=share < 1.0)
+        if leads and not (found.closes and np.abs(found.turned - guess).max() <= _ASTRAY):
+            found = search.nearest(here.turned, aim.target)
         if not found.closes:
             found = search.strained(here.turned, aim.target)
         here = found
+        known.append((share, found.turned))
         passed.append(Passed(share=1.0, found=found))
     return passed
 
