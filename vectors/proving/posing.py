@@ -31,8 +31,8 @@ from ..folding.ways import way_closed
 from ..measures.exact import TURNED_DEG
 from ..panels import Assembly
 from ..problems import Severity
-from ..stacking import Clash, clashes, clashes_on_way, contacts
-from ..stacking.paper import Paper, paper_of
+from ..stacking import Clash, WayClash, clashes, clashes_on_way, contacts
+from ..stacking.paper import Paper, paper_of, poses_turned
 from .model import PoseProof
 
 # The viewer's side where a pose does not give it: before the lower edge.
@@ -219,7 +219,11 @@ def _proof(
         # What nothing ties together is nowhere against each other.
         return part_of[clash.first] == part_of[clash.second]
 
-    on_way = clashes_on_way(assembly, folded.way, paper) if folded.way else ()
+    on_way: tuple[WayClash, ...] = ()
+    if folded.way:
+        # All of a way is placed by one skeleton.
+        passed = poses_turned(paper, folded.way[0].skeleton, [one.turned for one in folded.way])
+        on_way = clashes_on_way(assembly, folded.way, passed)
     return replace(
         base,
         placed=MappingProxyType(placed),

@@ -12,7 +12,7 @@ from ..folding.skeleton import HingeKey
 from ..geometry import Point
 from ..panels import Assembly
 from .clash import Clash, crossed, folded_over, glued_pairs
-from .paper import Paper, Poses, paper_of, poses_of
+from .paper import Poses, paper_of, poses_of
 from .passes import Passage, passages
 
 
@@ -41,7 +41,7 @@ class WayClash:
 
 
 def clashes_on_way(
-    assembly: Assembly, way: Sequence[WayPoint], paper: Paper | None = None
+    assembly: Assembly, way: Sequence[WayPoint], poses: Poses | None = None
 ) -> tuple[WayClash, ...]:
     """The first clash of every two panels along successive poses, in order of the share.
 
@@ -56,14 +56,15 @@ def clashes_on_way(
     panel's boundary, for a place that moves by s while a panel turns by a radians against
     another s * a / 8 (0.1 mm for 10 mm and 5 degrees), or begins and ends
     between two poses on the same side.  Panels that lie in one plane at either end are not
-    judged there.  Panels that have no place in one of the poses are left out; `paper` are
-    the others, where they are known already.
+    judged there.  Panels that have no place in one of the poses are left out; `poses` is where
+    the others are in them, where that is known already.
     """
-    if paper is None:
-        paper = paper_of(assembly, [point.placed for point in way])
+    if poses is None:
+        placed = [point.placed for point in way]
+        poses = poses_of(paper_of(assembly, placed), placed)
+    paper = poses.paper
     if not paper.keys or not way:
         return ()
-    poses = poses_of(paper, [point.placed for point in way])
     shares = [point.share for point in way]
     first: dict[tuple[int, int], tuple[float, Clash]] = {}
     seen: dict[tuple[int, int], int] = {}
@@ -85,7 +86,10 @@ def clashes_on_way(
         tell((passage.first, passage.second), share, _told(poses, passage))
     return tuple(
         WayClash(share=share, clash=clash)
-        for _, (share, clash) in sorted(first.items(), key=lambda one: (one[1][0], one[0]))
+        # Which of two comes first at the same time must not depend on rounding.
+        for _, (share, clash) in sorted(
+            first.items(), key=lambda one: (round(one[1][0], 9), one[0])
+        )
     )
 
 

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..folding import PanelKey
-from ..folding.motion import Motion
+from ..folding.motion import Axis, Motion
+from ..folding.skeleton import HingeKey, Skeleton
 from ..geometry import Path, Point, Segment
 from ..measures.exact import MEETS_MM
 from ..panels import Assembly, Panel
@@ -237,6 +238,48 @@ def poses_of(paper: Paper, placed: Sequence[Mapping[PanelKey, Motion]]) -> Poses
         rows.reshape(len(placed), count, 3, 3),
         shift.reshape(len(placed), count, 3),
     )
+
+
+def poses_turned(
+    paper: Paper, skeleton: Skeleton, turned: Sequence[Mapping[HingeKey, float]]
+) -> Poses:
+    """Where all panels are with each fold turned by so many degrees, as `placed_by` puts them."""
+    rows = np.empty((len(turned), len(paper.keys), 3, 3))
+    shift = np.zeros((len(turned), len(paper.keys), 3))
+    for root in skeleton.roots:
+        rows[:, paper.number[root]] = np.eye(3)
+    folds = [turn for turn in skeleton.turns if not isinstance(turn, Motion)]
+    degrees = np.array([[pose[key] for key, _ in folds] for pose in turned])
+    turns = _turned_about([axis for _, axis in folds], degrees.reshape(len(turned), len(folds)))
+    each = zip(*(np.moveaxis(part, 1, 0) for part in turns), strict=True)
+    for step, turn in zip(skeleton.steps, skeleton.turns, strict=True):
+        here, there = paper.number[step.before], paper.number[step.after]
+        if isinstance(turn, Motion):
+            by, off = np.array(turn.rows), np.array(turn.shift)
+        else:
+            by, off = next(each)
+        rows[:, there] = rows[:, here] @ by
+        shift[:, there] = (rows[:, here] @ off[..., None])[..., 0] + shift[:, here]
+    return poses_at(paper, rows, shift)
+
+
+def _turned_about(axes: Sequence[Axis], degrees: Floats) -> tuple[Floats, Floats]:
+    """The turns about k axes, [m, k, 3, 3] and [m, k, 3], as `turned_about` makes each of them."""
+    flat = np.array([(axis.ux, axis.uy, axis.x, axis.y) for axis in axes]).reshape(-1, 4)
+    ux, uy, x, y = flat.T
+    angle = np.radians(degrees)
+    # Half and quarter turns have their exact sines and cosines.
+    square = degrees % 90.0 == 0.0
+    cos, sin = (np.where(square, np.round(part), part) for part in (np.cos(angle), np.sin(angle)))
+    rest = 1.0 - cos
+    rows = np.empty((*degrees.shape, 3, 3))
+    rows[..., 0, 0], rows[..., 1, 1] = cos + ux * ux * rest, cos + uy * uy * rest
+    rows[..., 2, 2] = cos
+    rows[..., 0, 1] = rows[..., 1, 0] = ux * uy * rest
+    rows[..., 0, 2], rows[..., 1, 2] = uy * sin, -ux * sin
+    rows[..., 2, 0], rows[..., 2, 1] = -uy * sin, ux * sin
+    place = np.stack([x, y, np.zeros(len(flat))], axis=1)
+    return rows, place - (rows @ place[..., None])[..., 0]
 
 
 def poses_at(paper: Paper, rows: Floats, shift: Floats) -> Poses:
