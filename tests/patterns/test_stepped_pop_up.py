@@ -191,4 +191,5 @@ class TestLimits:
             resolved(NAME, width="76.2", length="152.4")
         (told,) = caught.value.problems
         assert 'the measure "boxes" is 3, its most is 2' in told.message
-        assert told.mend.startswith("make it 2, or change")
+        # The narrower box of two: 76.2 - 20 mm.
+        assert told.mend.startswith('make together "boxes" 2, "box_width" 56.2 mm')

@@ -1,28 +1,33 @@
 """This module holds measures to their limits, those of the file and those of a pattern.
 
 A limit that stands in the file can be changed there.  One of a pattern cannot:
-there it is told what fits, and which other measures the limit follows from.  Where
-one measure is at fault, others that have no room for it only follow, and are not told.
+there it is told what fits.  Where one measure is at fault, others that have no room
+for it only follow, and are not told.  Every value that is told has been tried.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from itertools import islice
 
 from ..measures import Quantity, parse
-from ..problems import Collector, DesignError, Problem, problem
+from ..problems import Collector, DesignError, Place, Problem, problem
 from .editions import CaliperOf, Edition, worked_out
 from .ranges import Range, ranges_of, told_in
-from .what_fits import what_fits
+from .what_fits import all_together, one_by_one, what_fits
 
 # So many smaller counts are tried to find out how many parts fit.
 _MOST_TRIED = 100
 
 # So many ways out are told where a measure has no room.
 _MOST_WAYS = 2
+
+# So many measures that have to change at once are told beside another way out.
+_MOST_AT_ONCE = 4
+
+_Fitting = Callable[[str], str | None]
 
 
 def bound_problems(
@@ -31,52 +36,66 @@ def bound_problems(
     """The measures that are below their least or above their most, each told at its place.
 
     Limits that leave no value at all are told as that, and so is a step of
-    nothing or less.  Of the limits of a pattern only the cause is told: the one
-    measure, or the count, with which another value of it would make all of them
+    nothing or less.  Only the cause is told where there is one: the one
+    measure, or the count, with which another value of it would make all limits
     hold, those of this run before those of the file.
     """
     found = Collector()
     ranges = {one.name: one for one in ranges_of(edition, measures, caliper, stocks, found)}
-    broken = {name: one for name, one in ranges.items() if one.broken}
-    of_pattern = {name: one for name, one in broken.items() if _of_pattern(edition, one)}
-    for name, one in of_pattern.items():
-        if name not in edition.numbers:
-            continue
-        # A count out of its own limits breaks those of other measures too, and
-        # what is reckoned from it.
-        span = what_fits(edition, name, caliper, stocks)
-        return (_outside(edition, one, None if span is None else span.told(edition.printed)),)
-    if of_pattern:
-        found.extend(tuple(_of_the_pattern(edition, measures, caliper, stocks, of_pattern)))
+    broken = {name: ranges[name] for name in edition.values if ranges[name].broken}
     for name, one in broken.items():
-        if name not in of_pattern:
-            found.add(_outside(edition, one))
+        if name in edition.numbers and _of_pattern(edition, one) and not one.empty:
+            # A count out of its own limits breaks those of other measures too, and
+            # what is reckoned from it.
+            span = what_fits(edition, name, caliper, stocks)
+            if span is not None:
+                return (_outside(edition, one, span.told(edition.printed)),)
+            if found.stopped:
+                return (_outside(edition, one),)
+    if broken:
+        found.extend(tuple(_told(edition, measures, caliper, stocks, broken)))
     return found.problems
 
 
-def _of_the_pattern(
+def _told(
     edition: Edition,
     measures: Mapping[str, Quantity],
     caliper: CaliperOf,
     stocks: Collection[str],
     broken: Mapping[str, Range],
 ) -> Iterator[Problem]:
-    """What is wrong with measures that do not keep the limits of a pattern: causes only."""
+    """What is wrong with measures that do not keep their limits: causes only."""
 
+    @cache
     def fitting(name: str) -> str | None:
         span = what_fits(edition, name, caliper, stocks)
         return None if span is None else span.told(edition.printed)
 
+    def together(keep: Collection[str]) -> str | None:
+        spans = all_together(edition, caliper, stocks, keep=keep)
+        if not 0 < len(spans) <= _MOST_AT_ONCE:
+            return None
+        return _at_once({name: span.told(edition.printed) for name, span in spans.items()})
+
+    def place_of(name: str) -> Place | None:
+        """Where what is at fault stands: what this run gives, if that would mend it."""
+        if name in edition.given:
+            return None
+        given = (other for other in _ordered(edition, edition.given) if fitting(other))
+        return next((edition.values[other].place for other in given), None)
+
     def causes(names: Collection[str]) -> Iterator[Problem]:
         for name, one in broken.items():
             if name in names and not one.empty and (span := fitting(name)) is not None:
-                bound = (edition.least if one.below else edition.most)[name]
-                others = _ordered(edition, bound.expression.names & edition.given - {name})
-                yield _outside(edition, one, span, _ways(others, fitting))
+                # Those of this run come first: they are what a person is at.
+                others = sorted(
+                    _others(edition, (name,)), key=lambda other: other not in edition.given
+                )
+                yield _outside(edition, one, span, _ways(others, fitting), place=place_of(name))
 
     cause = next(causes(edition.given), None)
     if cause is None and any(one.empty for one in broken.values()):
-        cause = _too_many(edition, measures, caliper, stocks, broken)
+        cause = _too_many(edition, measures, caliper, stocks, broken, fitting, together, place_of)
     if cause is None:
         cause = next(causes(edition.stated), None)
     if cause is not None:
@@ -84,23 +103,61 @@ def _of_the_pattern(
         return
     # Several are out of their limits because of one that is not: what this run gives, or a count.
     behind = _ordered(edition, edition.given) + _ordered(edition, edition.numbers - edition.given)
-    ways = _ways((name for name in behind if name not in broken), fitting)
-    outside = {name for name, one in broken.items() if not one.empty}
-    if ways and outside:
-        yield _outside(
-            edition, next(one for name, one in broken.items() if name in outside), ways=ways
-        )
+    helping = [name for name in behind if name not in broken and fitting(name)]
+    outside = [one for one in broken.values() if not one.empty]
+    if helping and outside:
+        first = outside[0]
+        span = fitting(first.name)
+        ways = _ways(helping, fitting)
+        if span is None and (at_once := together(edition.given)):
+            ways.append(at_once)
+        yield _outside(edition, first, span, ways, place=place_of(first.name))
         return
+    yield from _each(edition, caliper, stocks, broken, fitting)
+
+
+def _each(
+    edition: Edition,
+    caliper: CaliperOf,
+    stocks: Collection[str],
+    broken: Mapping[str, Range],
+    fitting: _Fitting,
+) -> Iterator[Problem]:
+    """Each measure that is wrong, where no one value would mend all of them."""
+    outside = [one for one in broken.values() if not one.empty]
+    for group in (edition.given, edition.stated, broken.keys()):
+        at_fault = [one for one in outside if one.name in group]
+        spans = one_by_one(edition, [one.name for one in at_fault], caliper, stocks)
+        if spans:
+            for one in at_fault:
+                yield _outside(edition, one, spans[one.name].told(edition.printed))
+            return
+    moved = all_together(edition, caliper, stocks)
+    if moved and any(_of_pattern(edition, one) for one in outside):
+        values = {name: span.told(edition.printed) for name, span in moved.items()}
+        yield _outside(edition, outside[0], ways=[_at_once(values)])
+        return
+    for one in sorted(outside, key=lambda one: one.name not in edition.given):
+        yield _outside(edition, one)
+    names = {one.name for one in outside}
     told: set[str] = set()
-    for name, one in sorted(broken.items(), key=lambda item: item[0] not in edition.given):
-        if not one.empty:
+    for name, one in broken.items():
+        # What leaves no room is at fault, not what has none; and one way out is told once.
+        if not one.empty or names & set(_others(edition, (name,))):
+            continue
+        if not _of_pattern(edition, one):
             yield _outside(edition, one)
-        elif not outside & set(_others(edition, (name,))):
-            # What leaves no room is at fault, not what has none; and one way out is told once.
-            no_room = _no_room(edition, one, fitting)
-            if no_room.mend not in told:
-                yield no_room
-            told.add(no_room.mend)
+            continue
+        no_room = _no_room(edition, one, fitting)
+        if no_room.mend not in told:
+            yield no_room
+        told.add(no_room.mend)
+
+
+def _at_once(values: Mapping[str, str]) -> str:
+    """Measures, each with its value, that have to change all at once."""
+    *most, last = (f'"{name}" {value}' for name, value in values.items())
+    return f"together {', '.join(most)} and {last}" if most else last
 
 
 def _of_pattern(edition: Edition, one: Range) -> bool:
@@ -138,15 +195,19 @@ def _ways(names: Iterable[str], fitting: Callable[[str], str | None]) -> list[st
 
 
 def _outside(
-    edition: Edition, one: Range, span: str | None = None, ways: Collection[str] = ()
+    edition: Edition,
+    one: Range,
+    span: str | None = None,
+    ways: Collection[str] = (),
+    place: Place | None = None,
 ) -> Problem:
     """What is wrong with a measure that does not keep its limits.
 
-    `span` are the values of it that will do, `ways` other measures with theirs; without
-    a span nothing but these will do.
+    `span` are the values of it that will do, `ways` other measures with theirs;
+    `others` are those to change where neither is known.  `place` is that of what is
+    at fault where it is another measure.
     """
-    place = edition.values[one.name].place
-    pattern = _pattern(edition, one)
+    place = place or edition.values[one.name].place
     told = partial(told_in, units=edition.printed)
     least, most = (
         None if limit is None else told(replace(one.value, value=limit))
@@ -154,25 +215,17 @@ def _outside(
     )
     if one.empty:
         return problem("limits-contradict", place=place, name=one.name, least=least, most=most)
-    if pattern is None:
-        hint = "make it larger, or lower its least"
-        if not one.below:
-            hint = "make it smaller, or raise its most"
-    elif ways and span is None:
-        hint = f"make {' or '.join(ways)}"
-    else:
-        if span is not None:
-            hint = f"make it {span}"
-        elif least is None or most is None:
-            hint = f"make it {most} or less" if least is None else f"make it {least} or more"
-        else:
-            hint = f"make it {least}" if least == most else f"make it {least} to {most}"
-        bounds = edition.least if one.below else edition.most
-        names = bounds[one.name].expression.names - {one.name}
-        if ways:
-            hint += f", or {' or '.join(ways)}"
-        elif names:
-            hint += f", or change {_listed(_ordered(edition, names))}"
+    bounds = edition.least if one.below else edition.most
+    follows = bounds[one.name].expression.names - {one.name}
+    choices = ([] if span is None else [f"it {span}"]) + list(ways)
+    hint = f"make {', or '.join(choices)}"
+    if not _of_pattern(edition, one):
+        way, limit = ("larger", "lower its least") if one.below else ("smaller", "raise its most")
+        if not choices or not (follows or ways):
+            hint = f"make it {way}"
+        hint += f", or {limit}"
+    elif not choices:
+        hint = f"change {_listed([one.name, *_ordered(edition, follows)])}"
     return problem(
         "below-least" if one.below else "above-most",
         place=place,
@@ -189,6 +242,9 @@ def _too_many(
     caliper: CaliperOf,
     stocks: Collection[str],
     broken: Mapping[str, Range],
+    fitting: _Fitting,
+    together: Callable[[Collection[str]], str | None],
+    place_of: Callable[[str], Place | None],
 ) -> Problem | None:
     """The count that is all that is wrong: with a smaller one every limit of the pattern holds."""
     for name in edition.values:
@@ -199,15 +255,18 @@ def _too_many(
         fit = _most_that_fits(edition, name, count, caliper, stocks)
         if fit is None:
             continue
-        others = [other for other in _others(edition, broken) if other != name]
+        others = (other for other in _others(edition, broken) if other != name)
+        ways = _ways(sorted(others, key=lambda other: other not in edition.given), fitting)
+        if at_once := together({name, *edition.given}):
+            ways.append(at_once)
+        few = f"it {fit} or less" if fit > 1 else f"it {fit}"
         return problem(
             "too-many-of-it",
-            place=edition.values[name].place,
+            place=place_of(name) or edition.values[name].place,
             name=name,
             value=count,
             fit=fit,
-            hint=f"make it {fit}" + (" or less" if fit > 1 else ""),
-            others=_listed(others),
+            hint=f"make {', or '.join([few, *ways])}",
         )
     return None
 

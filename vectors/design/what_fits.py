@@ -6,10 +6,10 @@ way, so values are tried, in place of solving for them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from itertools import takewhile
 
 from ..measures import Kind, Number, Ruler, Unit, exact_text, parse
@@ -24,6 +24,9 @@ _HALVED = 24
 
 # So many counts are tried at most.
 _MOST_COUNTS = 100
+
+# So many measures at most are changed to make all limits hold.
+_MOST_MOVES = 8
 
 # The finest steps in which a length and an angle are told where a ruler's are too coarse.
 _FINEST = {Unit.MM: Fraction(1, 1000), Unit.IN: Fraction("25.4") / 1000}
@@ -40,11 +43,12 @@ class Span:
 
     def told(self, units: Unit) -> str:
         """The span in words, its ends drawn in to lines of a ruler where one has lines in it."""
-        low, high = self._drawn_in(units)
+        low, high = self.drawn_in(units)
         tell = partial(_in_words, self.kind, units)
         return tell(low) if low == high else f"{tell(low)} to {tell(high)}"
 
-    def _drawn_in(self, units: Unit) -> tuple[Fraction, Fraction]:
+    def drawn_in(self, units: Unit) -> tuple[Fraction, Fraction]:
+        """Its ends on lines of a ruler, or in the finest steps where no line is in it."""
         if self.kind is Kind.LENGTH:
             steps = (_TENTH if units is Unit.MM else Ruler.SIXTEENTH_IN.step, _FINEST[units])
         else:
@@ -69,10 +73,9 @@ def what_fits(
         return None
     kind, low, high = one.value.kind, Fraction(one.least), Fraction(one.most)
 
+    @cache
     def fits(value: Fraction) -> bool:
-        trial = {**edition.values, name: parse(f"{value}{_SUFFIXES.get(kind, '')}")}
-        units = {**edition.units, name: edition.file_units}
-        ranges = _ranges(replace(edition, values=trial, units=units), caliper, stocks)
+        ranges = _ranges(_with_values(edition, {name: value}, {name: kind}), caliper, stocks)
         return bool(ranges) and not any(range.broken for range in ranges.values())
 
     if kind is Kind.NUMBER:
@@ -87,6 +90,85 @@ def what_fits(
     below = low if fits(low) else _last_that_fits(good, low, fits)
     above = high if fits(high) else _last_that_fits(good, high, fits)
     return Span(kind=kind, low=below, high=above)
+
+
+def all_together(
+    edition: Edition, caliper: CaliperOf, stocks: Collection[str], *, keep: Collection[str] = ()
+) -> Mapping[str, Span]:
+    """What several measures have to be at once for every limit to hold, one value each.
+
+    Each in turn is moved to the nearer of its limits, those that stand first before
+    what follows from them.  Those in `keep` stay as they are.  Empty where that comes
+    to nothing.
+    """
+    changes: dict[str, Span] = {}
+    kinds: dict[str, Kind] = {}
+    for _ in range(_MOST_MOVES):
+        values = {name: span.low for name, span in changes.items()}
+        ranges = _ranges(_with_values(edition, values, kinds), caliper, stocks, whole=False)
+        broken = [one for name in edition.values if (one := ranges.get(name)) and one.broken]
+        if not broken:
+            return changes if ranges else {}
+        one = next((one for one in broken if not one.empty), None)
+        if one is None or one.name in keep or one.name in changes:
+            break
+        kinds[one.name] = one.value.kind
+        reached = _nearest_end(one, edition.printed)
+        changes[one.name] = Span(kind=one.value.kind, low=reached, high=reached)
+    return {}
+
+
+def one_by_one(
+    edition: Edition, names: Collection[str], caliper: CaliperOf, stocks: Collection[str]
+) -> Mapping[str, Span]:
+    """The values of each of several measures that are all out of their limits.
+
+    Where each of them has one of the ends of its span that is nearer to what it is
+    now, every limit holds.  Empty where there are no such values.
+    """
+    values: dict[str, Fraction] = {}
+    kinds: dict[str, Kind] = {}
+
+    def trial() -> Edition:
+        return _with_values(edition, values, kinds)
+
+    for name in names:
+        one = _ranges(trial(), caliper, stocks, whole=False).get(name)
+        if one is None or one.empty:
+            return {}
+        if one.broken:
+            kinds[name], values[name] = one.value.kind, _nearest_end(one, edition.printed)
+    found: dict[str, Span] = {}
+    now = _ranges(edition, caliper, stocks, whole=False)
+    for name in names:
+        span = what_fits(trial(), name, caliper, stocks)
+        if span is None:
+            return {}
+        low, high = span.drawn_in(edition.printed)
+        kinds[name], values[name] = span.kind, low if now[name].value.value < low else high
+        found[name] = span
+    return found
+
+
+def _nearest_end(one: Range, units: Unit) -> Fraction:
+    """The limit that a measure is beyond, drawn in to a line of a ruler where one is within."""
+    limit = one.least if one.below else one.most
+    assert limit is not None
+    if one.least is None or one.most is None:
+        return Fraction(limit)
+    low, high = Fraction(one.least), Fraction(one.most)
+    low, high = Span(kind=one.value.kind, low=low, high=high).drawn_in(units)
+    return low if one.below else high
+
+
+def _with_values(
+    edition: Edition, values: Mapping[str, Fraction], kinds: Mapping[str, Kind]
+) -> Edition:
+    written = {
+        name: parse(f"{value}{_SUFFIXES.get(kinds[name], '')}") for name, value in values.items()
+    }
+    units = dict.fromkeys(values, edition.file_units)
+    return replace(edition, values={**edition.values, **written}, units={**edition.units, **units})
 
 
 _SUFFIXES = {Kind.LENGTH: " mm", Kind.ANGLE: " deg"}

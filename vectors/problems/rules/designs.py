@@ -135,7 +135,7 @@ RULES: tuple[Rule, ...] = (
         code="too-many-of-it",
         severity=STOP,
         text='the measure "{name}" is {value}, and {fit} is the most that fits here',
-        mend="{hint}, or change {others}",
+        mend="{hint}",
         about="A count of parts that its pattern finds no room for.",
     ),
     Rule(
