@@ -214,7 +214,7 @@ def test_the_same_bytes_in_every_process(process: Run, name: str) -> None:
 def test_every_rule_has_a_test_that_raises_it(code: str) -> None:
     texts = [
         file.read_text(encoding="utf-8")
-        for folder in ("proving", "cli")
+        for folder in ("proving", "cli", "stacking")
         for file in sorted((TESTS / folder).glob("test_*.py"))
     ]
     assert any(f'"{code}"' in text for text in texts)
