@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+import re
 from pathlib import Path
 from typing import Any
 
@@ -108,7 +109,7 @@ def test_the_scaled_and_mirrored_design_is_written(foldwright: Run, harbour: Pat
     options = ("--mirrored", "--scale", "0.5", "--variant", "inch", "--scaled-to", target)
     assert foldwright("prove", harbour, *options).status == 0
     text = target.read_text("utf-8")
-    assert 'units   = "mm"\nmirrored = true\n' in text
+    assert 'units   = "mm"\nmirrored = true # all lines stand as for the right hand' in text
     assert 'width = "2 7/8"' in text
     answer = foldwright("prove", target, "--variant", "inch", "--json").json
     assert (answer["mirrored"], answer["closed"]["width_mm"]) == (True, 73.025)
@@ -170,7 +171,7 @@ def test_new_starts_at_another_size_and_for_the_other_hand(foldwright: Run, tmp_
     assert ran.status == 0
     assert "size-not-met" in ran.rules
     text = file.read_text("utf-8")
-    assert 'units   = "mm"\nmirrored = true\npattern = "side-steps"' in text
+    assert 'units   = "mm"\nmirrored = true  # all lines stand as for the right hand' in text
     assert 'gutter_y = "length / 2"' in text
     answer = foldwright("prove", file, "--json").json
     assert (answer["verdict"], answer["mirrored"]) == ("closes", True)
@@ -215,3 +216,28 @@ def test_the_size_of_an_envelope_is_told(foldwright: Run, harbour: Path) -> None
     assert (ran.status, "size-of-an-envelope" in ran.rules) == (0, True)
     ran = foldwright("prove", harbour, "--scale-to", "A6", "--json")
     assert "size-of-an-envelope" not in ran.rules
+
+
+def test_numbers_that_stay_are_told_by_the_lines_of_the_file_that_is_written(
+    foldwright: Run, tmp_path: Path
+) -> None:
+    file = tmp_path / "ea.toml"
+    given = ("--scale-to", "6 x 6 in", "--units", "in", "--json")
+    ran = foldwright("new", "easel", "--written-out", "--to", file, *given)
+    (note,) = [one for one in ran.json["findings"] if one["rule"] == "not-scaled"]
+    assert note["file"] == str(file)
+    lines = file.read_text(encoding="utf-8").splitlines()
+    told = re.findall(r'"([^"]*)" in line ([0-9]+)', note["message"])
+    assert len(told) >= 4
+    for text, line in told:
+        assert text in lines[int(line) - 1]
+
+
+def test_of_a_pattern_that_is_referred_to_nothing_is_told_that_stands_in_no_file(
+    foldwright: Run, tmp_path: Path
+) -> None:
+    file = tmp_path / "ea.toml"
+    ran = foldwright("new", "easel", "--to", file, "--scale", "0.9")
+    assert "not-scaled" not in ran.rules
+    ran = foldwright("prove", file, "--scale", "0.9")
+    assert (ran.status, "not-scaled" in ran.rules) == (0, False)

@@ -89,6 +89,7 @@ def _started(
     from dataclasses import replace
 
     from ..design import load_pattern, parse_design
+    from ..design.scaling import numbers_that_stay
     from ..measures import Unit
     from ..patterns import in_full, starter
     from ..problems import Place, problem
@@ -105,11 +106,18 @@ def _started(
         # The values of a starter are those of the whole file; what is reckoned follows.
         values = {**values, **sized.overrides}
         text = starter(pattern, name, units, values, **asked)
-        findings += tuple(replace(found, place=Place()) for found in sized.findings)
+        findings += tuple(
+            replace(found, place=Place()) for found in sized.findings if found.rule != "not-scaled"
+        )
     if options.mats and not parse_design(text, options.pattern).mats:
         findings += (problem("no-usual-mats", name=pattern.name),)
     if options.written_out:
         text = in_full(pattern, name, units, values, **asked)
+    if options.scale is not None or options.scale_to is not None:
+        # They are told by the lines of the file that is written.
+        place = Place(file=None if file is None else str(file))
+        stay = numbers_that_stay(parse_design(text, options.pattern))
+        findings += tuple(replace(found, place=place) for found in stay)
     told: dict[str, object] = {
         "pattern": pattern.name,
         "occasion": None,

@@ -153,6 +153,11 @@ def scaled(
     )
 
 
+def numbers_that_stay(design: Design) -> tuple[Problem, ...]:
+    """A note on the lengths of a design that do not follow its measures, if there are any."""
+    return tuple(_not_scaled(design, measures_in_use(design)))
+
+
 def _wanted(
     design: Design, used: MeasuresInUse, factor: Fraction, variant: str | None
 ) -> Iterator[ScaledMeasure]:
@@ -311,13 +316,19 @@ def _that_stay(design: Design, used: MeasuresInUse) -> Iterator[Expression]:
     for name, value in used.values.items():
         written = edition.values[name]
         reckoned = value.kind is Kind.LENGTH and not is_plain_length(written)
-        if reckoned and stays(written, edition.units[name]):
+        if reckoned and stays(written, edition.units[name]) and not _of_pattern(written, design):
             yield written
-    for written in _lengths(
-        (used.design.pieces, used.design.joints, design.extras, used.design.poses)
-    ):
+    # The parts of a pattern stand in no file: what of them stays is its author's choice.
+    for written in _lengths((design.pieces, design.joints, design.extras, design.poses)):
         if stays(written, edition.file_units):
             yield written
+
+
+def _of_pattern(written: Expression, design: Design) -> bool:
+    """Whether a value is a default of the pattern: it is told where the pattern is named."""
+    if design.pattern is None or design.source is None:
+        return False
+    return written.place.line == design.source.place("pattern").line
 
 
 def _grown(value: Quantity) -> Quantity:
