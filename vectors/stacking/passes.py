@@ -73,24 +73,51 @@ class Screws:
     turn: Floats
     speed: Floats
 
-    def at(self, places: Floats, share: Floats) -> Floats:
-        """Where places [k, p, 3] are at shares [k, p] of the way."""
+    def paths(self, places: Floats) -> Paths:
+        """The paths of places [k, p, 3]."""
         angle = np.linalg.norm(self.turn, axis=1)[:, None]
         axis = (self.turn / np.maximum(angle, 1e-300))[:, None, :]
-        turned = angle * share
         speed = self.speed[:, None, :]
-        cos = 2.0 * np.sin(turned / 2.0) ** 2
-        # The three integrals of a screw motion, each without a quotient that loses digits.
-        first = share * np.sinc(turned / 2.0 / np.pi) * np.sin(turned / 2.0)
-        second = share * _less_its_sine(turned)
         across, about = _cross(axis, places), _cross(axis, speed)
+        return Paths(
+            angle=angle,
+            terms=(places, across, _cross(axis, across), speed, about, _cross(axis, about)),
+        )
+
+    def at(self, places: Floats, share: Floats) -> Floats:
+        """Where places [k, p, 3] are at shares [k, p] of the way."""
+        return self.paths(places).at(share)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Paths:
+    """The paths of places under screw motions: what each term of the formula is multiplied by.
+
+    `angle` [k, 1] is the turn of the whole way in radians.
+    """
+
+    angle: Floats
+    terms: tuple[Floats, ...]
+
+    def at(self, share: Floats) -> Floats:
+        """Where the places are at shares [k, p] of the way, [k, p, 3]."""
+        return np.stack([self.along(axis, share) for axis in range(3)], axis=-1)
+
+    def along(self, axis: int, share: Floats) -> Floats:
+        """One coordinate of the places at shares of the way, [k, p]."""
+        turned = self.angle * share
+        half = np.sin(turned / 2.0)
+        # The three integrals of a screw motion, each without a quotient that loses digits.
+        first = share * np.sinc(turned / 2.0 / np.pi) * half
+        second = share * _less_its_sine(turned)
+        places, across, lifted, speed, about, over = (term[..., axis] for term in self.terms)
         return np.asarray(
             places
-            + np.sin(turned)[..., None] * across
-            + cos[..., None] * _cross(axis, across)
-            + share[..., None] * speed
-            + first[..., None] * about
-            + second[..., None] * _cross(axis, about)
+            + np.sin(turned) * across
+            + 2.0 * half**2 * lifted
+            + share * speed
+            + first * about
+            + second * over
         )
 
 
@@ -354,9 +381,10 @@ def _instants(screw: Screws, before: Floats, after: Floats) -> Floats:
     f_low, f_high = before[..., 2].copy(), after[..., 2].copy()
     stayed = np.zeros(before.shape[:2])
     when = low
+    paths = screw.paths(before)
     for _ in range(_STEPS):
         when = (low * f_high - high * f_low) / (f_high - f_low)
-        height = screw.at(before, when)[..., 2]
+        height = paths.along(2, when)
         # A place that lies in the plane is put on the side that ends the search there.
         lower = height * f_low > 0.0
         f_high = np.where(lower, np.where(stayed > 0.0, f_high / 2.0, f_high), height)
