@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -13,7 +14,7 @@ from foldwright.design.pieces import Piece, Slit
 from foldwright.folding import loops_of
 from foldwright.folding.skeleton import HingeKey, placed_by, skeleton_of
 from foldwright.geometry import line, point, polygon
-from foldwright.panels import Assembly
+from foldwright.panels import Assembly, assemble, divide
 from foldwright.stacking import clashes_on_way
 from foldwright.stacking.cover import cover_of
 from foldwright.stacking.order import PlyOrder, ply_order
@@ -323,6 +324,20 @@ def test_folds_that_are_tied_are_one_step() -> None:
     """As lines that touch tie them: a letter fold of which both folds have to turn together."""
     letter = strip(98, 99.5, 99.5)
     assert order_of(letter, plies=shut(letter), ties=[tuple(labels(letter))]) is None
+
+
+def test_a_loop_over_glue_alone_ties_nothing() -> None:
+    """As two patches make that join the same two panels."""
+    assert order_of(strip(60, 100, 60), ties=[()]) == ["1", "2"]
+
+
+def test_a_slit_in_a_flap_changes_nothing() -> None:
+    """It runs in from the edge of the upper flap of two, there and back along one line."""
+    plain = strip(60, 100, 60).divisions["a"].piece
+    slit = Slit(name="in", path=line(point(220, 10), point(190, 10)))
+    slit_open = assemble({"a": divide(replace(plain, slits=(slit,)))}, ())
+    assert len(slit_open.divisions["a"].panels) == 3
+    assert order_of(slit_open) == ["1", "2"]
 
 
 def test_folds_turned_beyond_shut_have_no_order() -> None:

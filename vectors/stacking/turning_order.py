@@ -1,6 +1,6 @@
 """This module looks for an order in which folds turn one after another without a clash.
 
-All folds turned alike, panels may be in each other's way that never meet where one flap is
+With all folds turned together panels may be in each other's way that never meet where one flap is
 turned in before the next.  Folds that a loop goes round have to turn together; they are one
 step, as every other fold is by itself.  The last step is sought first: of the folded pose, one
 that comes undone without a clash while all others stay as they are, and so on back to where
@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -136,10 +137,10 @@ def _turns(
     hinges = tuple(begun)
     column = {key: place for place, key in enumerate(hinges)}
     angles = np.array([[one[key] for key in hinges] for one in (begun, *way)])
-    ends = [(column[key], other) for tie in ties for key, *others in [[*tie]] for other in others]
-    left = np.array([one for one, _ in ends], dtype=np.intp)
-    right = np.array([column[other] for _, other in ends], dtype=np.intp)
-    group = parts_of(len(hinges), left, right)
+    # Each fold of a tie goes with the next one; a loop over glue alone has none.
+    pairs = [(column[one], column[other]) for tie in ties for one, other in pairwise(tie)]
+    tied = np.array(pairs, dtype=np.intp).reshape(-1, 2)
+    group = parts_of(len(hinges), tied[:, 0], tied[:, 1])
     moves = np.abs(angles - angles[0]).max(axis=0) > ROUNDING_DEG
     steps = [tuple(np.flatnonzero((group == one) & moves).tolist()) for one in np.unique(group)]
     return _Turns(
@@ -155,9 +156,9 @@ def _turns(
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Turns:
-    """The ways of all folds, [m, h] in degrees with their beginning first, and the steps' columns.
+    """All folds and the poses that they pass: `angles` [m, h] in degrees, the beginning first.
 
-    Panels without folds between them, and those that nothing ties together, never clash.
+    Each of `steps` holds the columns of the folds that turn in it.
     """
 
     assembly: Assembly
@@ -416,8 +417,9 @@ def _some(poses: Poses, which: Ints) -> Poses:
     )
 
 
-def _polygon(rings: Sequence[Floats]) -> shapely.Polygon:
-    return shapely.Polygon(rings[0], rings[1:])
+def _polygon(rings: Sequence[Floats]) -> shapely.Geometry:
+    # A slit from rim to rim of one panel runs there and back along one line.
+    return shapely.make_valid(shapely.Polygon(rings[0], rings[1:]), method="structure")
 
 
 def _rotations(line: Segment, degrees: Floats) -> tuple[Floats, Floats]:
