@@ -109,14 +109,17 @@ class TestTuckBox:
 
     def test_dust_flaps_lie_beneath_the_lids_and_do_not_meet(self) -> None:
         at = set_up(proof("tuck-box"))
-        tips = at("first top dust flap", 74, HIGH + 18), at("second top dust flap", 189, HIGH + 18)
-        # 60 mm between the sides, less 18 mm from either; 92 degrees are 2 beneath the lid.
-        across = 60 - 2 * 18 * math.cos(math.radians(2))
+        tips = (
+            at("first top dust flap", 74, HIGH + 13.5),
+            at("second top dust flap", 189, HIGH + 13.5),
+        )
+        # 60 mm between the sides, less 13.5 mm from either; 92 degrees are 2 beneath the lid.
+        across = 60 - 2 * 13.5 * math.cos(math.radians(2))
         assert math.dist(tips[0], tips[1]) >= across - 1e-6
         foot, head = at("first side", 80, LOW), at("first side", 80, HIGH)
         up = [(b - a) / 90 for a, b in zip(foot, head, strict=True)]
         beneath = sum(u * (a - b) for u, a, b in zip(up, head, tips[0], strict=True))
-        assert beneath == pytest.approx(18 * math.sin(math.radians(2)))
+        assert beneath == pytest.approx(13.5 * math.sin(math.radians(2)))
 
     def test_what_is_said_of_the_way_is_a_note(self) -> None:
         # Stiff paper cannot slip a tongue in without turning it past its fold, in whatever
@@ -191,3 +194,43 @@ class TestTuckBox:
         assert behind_front("first top dust flap") == pytest.approx(relief, abs=1e-6)
         assert relief >= ease + 0.5
         assert ("above-most", "depth") in rules_of("tuck-box", depth="61")
+
+
+DECK = {"width": "63", "depth": "18", "height": "88"}
+
+
+class TestDeck:
+    """A box for a deck of cards, 63 by 88 by 18 mm; its size *common practice, no source*.
+
+    By hand: dust flaps of 9/20 of 18 mm, 8.1 mm; flat it is 63 + 18 mm wide, and
+    88 + 2 (17.5 + 15) mm high.
+    """
+
+    def test_it_closes_and_stands(self) -> None:
+        found = proof("tuck-box", **DECK)
+        assert found.verdict is Verdict.CLOSES
+        assert closed_mm(found) == pytest.approx([81, 153])
+        assert pose_of(found, "set up").folded.reached
+        assert not pose_of(found, "set up").clashes
+        assert not [one for one in found.findings if one.severity is not Severity.NOTE]
+
+    def test_dust_flaps_follow_the_depth(self) -> None:
+        assert float(resolved("tuck-box", **DECK).measures["dust"]) == pytest.approx(8.1)
+        # A square box as well: they do not meet in the middle.
+        square = resolved("tuck-box", width="30").measures["dust"]
+        assert float(square) == pytest.approx(13.5)
+
+    def test_in_inches(self) -> None:
+        found = proof("tuck-box", Unit.IN, width="2 1/2", depth="3/4", height="3 1/2")
+        assert found.verdict is Verdict.CLOSES
+        assert not [one for one in found.findings if one.severity is not Severity.NOTE]
+
+    def test_the_shallowest_leaves_room_for_all(self) -> None:
+        resolved("tuck-box", depth="15")
+        assert rules_of("tuck-box", depth="14.9") == {("below-least", "depth")}
+        # (15 - 10) / 3 mm of ease, and of relief half a millimetre more.
+        most = {"depth": "15", "flap": "10", "ease": "5/3", "relief": "5/3 + 0.5"}
+        # 9/20 of 15 mm, of the 8 mm that these leave.
+        assert float(resolved("tuck-box", **most).measures["dust"]) == pytest.approx(6.75)
+        resolved("tuck-box", **most, dust="7.99")
+        assert ("above-most", "ease") in rules_of("tuck-box", **{**most, "ease": "1.7"})

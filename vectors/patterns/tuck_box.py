@@ -58,7 +58,7 @@ PARAMETERS = (
         meaning="depth of the box, from front to back",
         default_mm="30",
         default_in="1 1/4",
-        least="20 mm",
+        least="15 mm",
         most="min(width, 150 mm)",
     ),
     Parameter(
@@ -75,18 +75,19 @@ PARAMETERS = (
         default_mm="0.5",
         default_in="1/16",
         least="0.25 mm",
-        most="2 mm",
+        # A dust flap of 8 mm has room between this ease and the least relief beside it.
+        most="min(2 mm, (depth - 10 mm) / 3)",
         scale=Scale.FIXED,
         step_mm="0.5 mm",
     ),
     Parameter(
         name="relief",
-        meaning="how far dust flaps keep off the corners, and tongues off the ends of their lids",
+        meaning="how far dust flaps keep off corners, and tongues off the ends of lids",
         default_mm="1.5",
         default_in="1/8",
         # A tongue hangs `ease` behind the front, and a dust flap ends behind the tongue.
         least="max(1 mm, ease + 0.5 mm)",
-        most="4 mm",
+        most="min(4 mm, (depth - ease - 9 mm) / 2)",
         scale=Scale.FIXED,
         step_mm="0.5 mm",
     ),
@@ -119,9 +120,12 @@ PARAMETERS = (
     Parameter(
         name="dust",
         meaning="how far each dust flap reaches in from its side",
-        default_mm="18",
-        default_in="3/4",
-        least="8 mm",
+        # Short of the other one, for no box is deeper than it is wide.
+        default_mm="depth * 9 / 20",
+        default_in="depth * 9 / 20",
+        step_mm="0.5 mm",
+        least="6 mm",
+        # Behind the tongue, and short of the other dust flap.
         most="min(depth - ease - 2 * relief - 1 mm, width / 2 - 1 mm)",
     ),
 )
