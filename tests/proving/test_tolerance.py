@@ -8,12 +8,15 @@ from dataclasses import replace
 
 import pytest
 
+from foldwright.design import load_pattern, parse_design
 from foldwright.design.pieces import Resolved
 from foldwright.folding import loops_of
+from foldwright.measures import Unit
+from foldwright.patterns import starter
 from foldwright.problems import Problem, Severity
 from foldwright.profiles.load import load_material
 from foldwright.profiles.model import Confidence, Profile, Tool
-from foldwright.proving import LoopTolerance, Proof, prove
+from foldwright.proving import LoopTolerance, Proof, prove, prove_design
 from foldwright.proving.sensitivity import meeting_places, sensitivity
 from foldwright.proving.stacking_up import root_sum_square, worst_case
 from foldwright.proving.tolerance import settings_of
@@ -212,6 +215,20 @@ def test_what_rests_on_estimates_is_a_note_and_says_so(design_of: DesignOf) -> N
     (warning,) = said(proof_of(design_of(card()), 0.2))
     assert warning.severity is Severity.WARN
     assert "estimates" not in warning.message
+
+
+def test_of_many_loops_the_worst_one_speaks_and_the_others_are_counted() -> None:
+    pattern = load_pattern("stepped-pop-up")
+    design = parse_design(starter(pattern, "cake", Unit.MM, {"boxes": "3"}), "cake.toml")
+    proof = prove_design(design, tool=Tool.KNIFE)
+    assert len(proof.tolerances) == 6
+    (note,) = said(proof)
+    assert (note.rule, note.severity) == ("tolerance-exceeds", Severity.NOTE)
+    assert note.message.endswith(", and 5 other loops ask for care too")
+    assert note.measure_mm == max(one.rss_mm for one in proof.tolerances)
+    # It helps, and is no verdict: where to take care, and what to try.
+    assert "miss" not in note.message
+    assert "and make one on a scrap first" in note.mend
 
 
 def test_what_is_said_names_the_setting_and_the_tolerance_that_would_do(

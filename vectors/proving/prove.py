@@ -220,9 +220,9 @@ def _tolerances(
     if tool is None:
         return ()
     # Most proofs are made without a tool and need none of it.
-    from .tolerance import loop_tolerance, profile_problems, tolerance_problems
+    from .tolerance import MadeLoop, loop_tolerance, profile_problems, tolerance_problems
 
-    reckoned = []
+    made = []
     for name, division in sound.items():
         profile = profile_of(profiles, division.piece.stock)
         if profile is None or not closings[name]:
@@ -231,12 +231,11 @@ def _tolerances(
         found.extend(odd)
         for one in closings[name] if not odd else ():
             tolerance = loop_tolerance(one, assembly, profile, tool)
-            found.extend(
-                tuple(tolerance_problems(one, tolerance, division.piece, profile, tool, units))
+            made.append(
+                MadeLoop(closing=one, reckoned=tolerance, piece=division.piece, profile=profile)
             )
-            if tolerance is not None:
-                reckoned.append(tolerance)
-    return tuple(reckoned)
+    found.extend(tuple(tolerance_problems(made, units)))
+    return tuple(one.reckoned for one in made if one.reckoned is not None)
 
 
 def _stopped(division: Division) -> bool:

@@ -125,53 +125,81 @@ def loop_tolerance(
     )
 
 
-def tolerance_problems(
-    closing: Closing,
-    reckoned: LoopTolerance | None,
-    piece: Piece,
-    profile: Profile,
-    tool: Tool,
-    units: Unit,
-) -> Iterator[Problem]:
-    """What to say of a loop: a warning, a note, or nothing.
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class MadeLoop:
+    """A loop as it is made: what the tool's errors do to it, None where that is not judged."""
+
+    closing: Closing
+    reckoned: LoopTolerance | None
+    piece: Piece
+    profile: Profile
+
+    @property
+    def estimated(self) -> bool:
+        """Whether a figure that it rests on was not measured."""
+        tolerance = None
+        if self.reckoned is not None:
+            tolerance = self.profile.tools[self.reckoned.tool].tolerance
+        figures = [self.profile.gives_mm, *([] if tolerance is None else [tolerance])]
+        return any(known.confidence is Confidence.ESTIMATE for known in figures)
+
+
+_MORE = (", and {} other loop asks for care too", ", and {} other loops ask for care too")
+
+
+def tolerance_problems(loops: Sequence[MadeLoop], units: Unit) -> Iterator[Problem]:
+    """What to say of the loops of a card: one warning or note on all of them, or nothing.
 
     Nothing of a loop whose own gap is more than the material gives: its design
     comes first.  A warning only where the figures were measured: what follows
     from estimates is a note, and says so.
     """
-    loop = closing.loop
-    if reckoned is None:
-        if not lies_flat(loop):
+    for one in loops:
+        loop = one.closing.loop
+        if one.reckoned is None and not lies_flat(loop):
             yield problem(
                 "tolerance-flat-only",
                 place=_place(loop, ()),
-                piece=piece.name,
+                piece=one.piece.name,
                 at=loop.at.floats(),
                 loop=loop.name,
             )
+    ranked = [
+        (not one.estimated, exceeds, reckoned.rss_mm - reckoned.gives_mm, one, reckoned)
+        for one, reckoned, exceeds in _beyond(loops)
+    ]
+    if not ranked:
         return
-    if (closing.gap_mm or 0.0) > reckoned.gives_mm or reckoned.worst_mm <= reckoned.gives_mm:
-        return
-    exceeds = reckoned.rss_mm > reckoned.gives_mm
-    tolerance = profile.tools[tool].tolerance
-    figures = [profile.gives_mm, *([] if tolerance is None else [tolerance])]
-    estimated = any(known.confidence is Confidence.ESTIMATE for known in figures)
+    # The first of those that are as bad as each other.
+    _, exceeds, _, worst, reckoned = max(ranked, key=lambda row: row[:3])
+    loop, others = worst.closing.loop, len(ranked) - 1
     yield problem(
         "tolerance-exceeds" if exceeds else "tolerance-at-worst",
         place=_place(loop, reckoned.matters_most),
-        piece=piece.name,
+        piece=worst.piece.name,
         at=loop.at.floats(),
         measure_mm=reckoned.rss_mm if exceeds else reckoned.worst_mm,
-        mend=_mend(closing, reckoned, exceeds, units),
-        tool=tool.value,
+        mend=_mend(worst.closing, reckoned, exceeds, units),
+        tool=reckoned.tool.value,
         loop=loop.name,
         tolerance=figure(reckoned.tolerance_mm, units),
         rss=_rounded(reckoned.rss_mm, units),
         worst=_rounded(reckoned.worst_mm, units),
         gives=figure(reckoned.gives_mm, units),
-        known=" (by figures that are estimates)" if estimated else "",
-        severity=Severity.NOTE if estimated else None,
+        known=" (by figures that are estimates)" if worst.estimated else "",
+        more="" if not others else _MORE[others > 1].format(others),
+        severity=Severity.NOTE if worst.estimated else None,
     )
+
+
+def _beyond(loops: Sequence[MadeLoop]) -> Iterator[tuple[MadeLoop, LoopTolerance, bool]]:
+    """The loops that may miss by more than the material gives, and whether they do as a rule."""
+    for one in loops:
+        reckoned = one.reckoned
+        if reckoned is None or (one.closing.gap_mm or 0.0) > reckoned.gives_mm:
+            continue
+        if reckoned.worst_mm > reckoned.gives_mm:
+            yield one, reckoned, reckoned.rss_mm > reckoned.gives_mm
 
 
 def profile_problems(piece: Piece, profile: Profile, tool: Tool, units: Unit) -> Iterator[Problem]:
@@ -295,11 +323,12 @@ def _mend(closing: Closing, reckoned: LoopTolerance, exceeds: bool, units: Unit)
     names = reckoned.matters_most
     lines = {line_key(i, step) for i, step in enumerate(closing.loop.steps)}
     if len(names) == len(lines) and len(names) > 1:
-        watch = "set every line with care, they count alike"
+        watch = "set every line with care, for they count alike"
     else:
         told_of = (name if name.startswith("joint ") else told("fold", name) for name in names)
         watch = f"set {' and '.join(told_of)} with the most care"
-    return f"{watch}; lines within {told_down(largest, units)} are {enough} close enough"
+    near = f"lines within {told_down(largest, units)} {enough} need no such care"
+    return f"{watch}, and make one on a scrap first; {near}"
 
 
 def _rounded(value: float, units: Unit) -> str:

@@ -8,11 +8,12 @@ RULES: tuple[Rule, ...] = (
     Rule(
         code="tolerance-exceeds",
         severity=WARN,
-        text="made by {tool}, whose lines lie within {tolerance}, one in 20 cards may miss by "
-        'more than {rss} round {loop} of "{piece}", at worst by {worst}, and the material '
-        "gives {gives}{known}",
+        text="made by {tool}, whose lines lie within {tolerance}, 19 of 20 cards meet within {rss} "
+        'round {loop} of "{piece}", with every line off the wrong way within {worst}, and the '
+        "material gives {gives}{known}{more}",
         mend="{mend}",
-        about="Of each flat loop the errors of its lines are added up.  A warning: even their "
+        about="It says where care pays, and the worst loop of the card speaks for all.  Of each "
+        "flat loop the errors of its lines are added up.  A warning: even their "
         "root-sum-square is more than the material gives.  A note: only their worst case is, "
         "or a figure is an estimate.  "
         "Nothing is said where both are within it.  It is never a stop, for the design is right.",
@@ -21,8 +22,8 @@ RULES: tuple[Rule, ...] = (
         code="tolerance-at-worst",
         severity=NOTE,
         text="made by {tool}, whose lines lie within {tolerance}, the loop round {loop} of "
-        '"{piece}" stays within {rss} in 19 of 20 cards, but at worst it misses by {worst}, '
-        "and the material gives {gives}{known}",
+        '"{piece}" meets within {rss} in 19 of 20 cards, with every line off the wrong way within '
+        "{worst}, and the material gives {gives}{known}{more}",
         mend="{mend}",
         about="Only if all errors fall the wrong way at once does the card miss by more than the "
         "material gives.",
