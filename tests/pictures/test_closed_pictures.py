@@ -285,6 +285,20 @@ def test_the_thickness_stands_by_the_number() -> None:
     assert "6 plies and more" not in found
 
 
+def test_what_lies_on_the_plies_is_told_where_the_card_is_thickest() -> None:
+    """Two plies of 0.23 mm and two mats of 0.15 mm: 0.76 mm, and 1 mm more where a gem lies."""
+    text = strip("Gem", (60, 60), (V,), 90)
+    text += '[stock.print]\nmaterial = "text-120"\n[[mat]]\non = "strip"\nstock = "print"\n'
+    gem = '[[extra]]\non = "strip/panel 1"\nat = [30, 45]\nsize = 10\nheight = "1 mm"\nmass = 0\n'
+    for more, told in (
+        ("", "2 plies, 2 mats, 0.76 mm"),
+        (gem, "2 plies, 2 mats, 1 extra, 1.76 mm"),
+    ):
+        scene = fresh(prove_design(parse_design(text + more)))
+        drawn, _ = draw_plies(scene, 0.5)
+        assert f"thickest: {told}" in texts(drawn)
+
+
 def test_without_a_caliper_plies_alone_are_told() -> None:
     scene = scene_of("no-material")
     assert {region.mm for region in scene.regions} == {None}

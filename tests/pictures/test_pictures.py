@@ -172,6 +172,16 @@ def test_the_words_of_a_loop_that_buckles() -> None:
     assert any("closes" in text for text in words_of(flat_picture(proof_of("harbour-steps"))))
 
 
+def test_a_mirrored_design_keeps_its_name_as_it_is_written() -> None:
+    text = CARDS["two-open-loops"].replace("units =", "mirrored = true\nunits =", 1)
+    text = re.sub(r'name = "[^"]*"', 'name = "mir"', text, count=1)
+    proof = prove_design(parse_design(text))
+    title, verdict, *_ = words_of(flat_picture(proof))
+    assert title == "mir, mirrored"
+    assert "ir, mirrored" not in verdict
+    assert verdict[0].isupper()
+
+
 def test_the_words_of_loops_whose_lengths_do_not_add() -> None:
     """In space and face down no sums say why a loop fails, nor would a side bulge."""
     for name, why in (

@@ -85,11 +85,13 @@ class PlyRegion:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Thickest:
-    """The thickest place."""
+    """The thickest place: as many plies, and mats and extras, as lie there."""
 
     at: Point
     plies: int
     mm: float
+    mats: int = 0
+    extras: int = 0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -19,6 +19,7 @@ from .labels import SIZE, Box, Label, labelled
 from .lettering import shortened, width_of
 from .model import Anchor, Area, Line, Part, Pen, Words
 from .rooms import Rows, longest_of, middle_for, rows_in
+from .scene import listed
 from .shapes import Sheet, drawn, hatched, rims, rings_of
 
 # From line to line of each hatching, in mm of the page.
@@ -101,7 +102,8 @@ def draw_plies(scene: ClosedScene, scale: float) -> tuple[list[Part], int]:
         dot = Area(paths=(circle(at, _DOT),), fill=pens.INK)
         parts.append(dot)
         taken.append(box_of_part(dot))
-        text = _with_mm(_plies_text(thickest.plies), thickest.mm, scene.units)
+        # Where most plies lie need not be where the card is thickest.
+        text = _with_mm(_lie_there(thickest), thickest.mm, scene.units)
         labels.append(Label(text=f"thickest: {text}", places=(at,), bold=True))
     numbers: list[Part] = []
     small: list[tuple[float, Label]] = []
@@ -117,6 +119,15 @@ def draw_plies(scene: ClosedScene, scale: float) -> tuple[list[Part], int]:
     labels += [label for _, label in small[:MOST_LABELS]]
     rim = box_of_parts(parts)
     return [*parts, *labelled(labels, rim), *numbers], max(0, len(small) - MOST_LABELS)
+
+
+def _lie_there(there: Thickest) -> str:
+    """All that lies at the thickest place."""
+    parts = [_plies_text(there.plies)]
+    for count, one in ((there.mats, "mat"), (there.extras, "extra")):
+        if count:
+            parts.append(f"{count} {one}" if count == 1 else f"{count} {one}s")
+    return listed(parts)
 
 
 def _holds(region: PlyRegion, thickest: Thickest) -> bool:

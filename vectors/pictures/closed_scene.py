@@ -7,7 +7,7 @@ from typing import Any
 
 import shapely
 
-from ..design.pieces import Face, Sense
+from ..design.pieces import Face, Mat, Sense
 from ..folding import PanelKey
 from ..geometry import Point
 from ..geometry.offset_check import flattened
@@ -124,7 +124,14 @@ def _thickest(thickness: ThicknessMap) -> Thickest | None:
     there = thickness.thickest
     if there is None or not thickness.known:
         return None
-    return Thickest(at=there.at, plies=len(there.plies), mm=there.known_mm)
+    mats = sum(isinstance(one.part, Mat) for one in there.glued)
+    return Thickest(
+        at=there.at,
+        plies=len(there.plies),
+        mm=there.known_mm,
+        mats=mats,
+        extras=len(there.glued) - mats,
+    )
 
 
 def _in_the_way(

@@ -139,9 +139,12 @@ def _head(proof: Proof, scale: float, width: float) -> TextColumn:
     if proof.resolved.variant is not None:
         name = f"{name}, variant {proof.resolved.variant}"
     lines = TextColumn(width)
+    if proof.resolved.mirrored:
+        name = f"{name}, mirrored"
     lines.add(name, size=_TITLE, bold=True)
-    # The design's name is told already.
-    sentence = verdict_sentence(proof).removeprefix(f"{proof.resolved.name}: ")
+    # The design's name is told already, and its hand.
+    hand = ", mirrored" if proof.resolved.mirrored else ""
+    sentence = verdict_sentence(proof).removeprefix(f"{proof.resolved.name}{hand}: ")
     lines.add(sentence[:1].upper() + sentence[1:], size=_HEAD)
     lines.add(
         f"The flat piece seen from the front, {scale_text(scale)}; lengths in {units}. "
