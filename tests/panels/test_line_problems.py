@@ -236,6 +236,30 @@ def test_the_rule_and_the_place(
     ]
 
 
+def test_a_door_that_is_cut_where_the_name_of_its_wall_lies_is_told_how_to_mend(
+    piece_of: PieceOf,
+) -> None:
+    piece = piece_of(
+        f"""
+        {SQUARE}
+        [[piece.slit]]
+        points = [[40, 40], [40, 60], [60, 60], [60, 40]]
+        [[piece.fold]]
+        sense = "valley"
+        points = [[40, 40], [60, 40]]
+        [[piece.panel]]
+        name = "front of the box"
+        at = [50, 50]
+        [[piece.panel]]
+        name = "door"
+        at = [52, 50]
+        """
+    )
+    (told,) = divide(piece).problems
+    assert told.rule == "panel-named-twice"
+    assert '"front of the box" off a door that is cut free here' in told.mend
+
+
 def test_the_message_is_the_one_that_scripts_read(piece_of: PieceOf) -> None:
     piece = piece_of(
         f"""

@@ -95,7 +95,8 @@ RULES: tuple[Rule, ...] = (
         code="panel-named-twice",
         severity=STOP,
         text='"{name}" at {spot} names a panel that is called "{other}" already',
-        mend="take one of the two names out",
+        mend="move the one that is meant for another panel well inside that, such as "
+        '"{other}" off a door that is cut free here, or take one of the two names out',
         about="Two names for one panel are a slip: most often one of the points is misplaced.",
     ),
     Rule(
