@@ -136,7 +136,8 @@ def test_a_missing_file(name: str, tmp_path: Path) -> None:
 
 def test_what_is_not_toml_is_a_fault_of_the_profile(tmp_path: Path) -> None:
     assert faults(tmp_path, "name = \n") == [
-        "own.toml:1: stop: this is not TOML: invalid value (column 8); mend this line (not-toml)"
+        "own.toml:1: stop: this is not TOML: invalid value (column 8); "
+        'write a value behind the sign of "name": a number, or a text in quotes (not-toml)'
     ]
 
 

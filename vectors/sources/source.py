@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 from ..problems import DesignError, FileError, Place, Problem, problem
 from .places import Comment, KeyPath, Places, scan
+from .unquoted import quoting_hint
 
 # A design of a thousand pieces is far smaller; anything beyond would take
 # minutes to read and is a mistake.
@@ -183,6 +184,9 @@ def _not_toml(message: str, text: str, file: str) -> Problem:
             line, column = int(at[1]), f" (column {at[2]})"
     if reason.startswith("Cannot"):
         hint = "write each key and each table once"
+    elif line is not None:
+        rows = text.split("\n")
+        hint = quoting_hint(rows[line - 1]) or hint if line <= len(rows) else hint
     reason = _PYTHON_KEYS.sub(lambda keys: _quoted(keys[0]), reason)
     reason = reason[:1].lower() + reason[1:]
     return problem(
