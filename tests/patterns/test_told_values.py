@@ -123,3 +123,12 @@ def test_a_design_that_is_written_out_tells_what_would_do(name: str) -> None:
             resolve(full, overrides={**beyond, **values})
             ranged += 1
     assert ranged
+
+
+def test_inches_that_are_given_to_a_metric_card_are_told_with_their_unit() -> None:
+    with pytest.raises(DesignError) as caught:
+        resolve(started("half-fold", Unit.MM), overrides={"width": "5 3/4"})
+    (problem,) = caught.value.problems
+    assert problem.message == 'the measure "width" is 5.75 mm, its least is 30 mm'
+    assert problem.mend.startswith('write "5 3/4 in" for inches, or make it 30 mm to ')
+    resolve(started("half-fold", Unit.MM), overrides={"width": "5 3/4 in"})

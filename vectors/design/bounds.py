@@ -7,12 +7,13 @@ for it only follow, and are not told.  Every value that is told has been tried.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache, partial
 from itertools import islice
 
-from ..measures import Quantity, parse
+from ..measures import Quantity, Unit, parse
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .editions import CaliperOf, Edition, worked_out
 from .ranges import Range, ranges_of, told_in
@@ -26,6 +27,9 @@ _MOST_WAYS = 2
 
 # So many measures that have to change at once are told beside another way out.
 _MOST_AT_ONCE = 4
+
+# Whole inches with a part as a ruler has it.
+_INCHES = re.compile(r"\d+ \d+/(2|4|8|16|32|64)$")
 
 _Fitting = Callable[[str], str | None]
 
@@ -53,8 +57,23 @@ def bound_problems(
             if found.stopped:
                 return (_outside(edition, one),)
     if broken:
-        found.extend(tuple(_told(edition, measures, caliper, stocks, broken)))
+        for one in _told(edition, measures, caliper, stocks, broken):
+            inches = _in_inches(edition, one, caliper, stocks)
+            mend = one.mend if inches is None else f'write "{inches}" for inches, or {one.mend}'
+            found.add(replace(one, mend=mend))
     return found.problems
+
+
+def _in_inches(
+    edition: Edition, one: Problem, caliper: CaliperOf, stocks: Collection[str]
+) -> str | None:
+    """What is too small in mm and written as inches are, with its unit, if that would do."""
+    name = next((name for name in edition.values if f'the measure "{name}" is ' in one.message), "")
+    text = edition.values[name].text.strip() if name else ""
+    inches = f"{text} in"
+    if one.rule != "below-least" or edition.units[name] is not Unit.MM or not _INCHES.match(text):
+        return None
+    return inches if _fits(edition, name, inches, caliper, stocks) else None
 
 
 def _told(
@@ -276,16 +295,16 @@ def _most_that_fits(
 ) -> int | None:
     """The largest value of a count, smaller than `below`, with which all limits hold."""
     for fit in range(below - 1, max(0, below - _MOST_TRIED), -1):
-        if _fits(edition, name, fit, caliper, stocks):
+        if _fits(edition, name, str(fit), caliper, stocks):
             return fit
     return None
 
 
 def _fits(
-    edition: Edition, name: str, count: int, caliper: CaliperOf, stocks: Collection[str]
+    edition: Edition, name: str, value: str, caliper: CaliperOf, stocks: Collection[str]
 ) -> bool:
-    """Whether all limits hold with another value of a count."""
-    values = {**edition.values, name: parse(str(count))}
+    """Whether all limits hold with another value of a measure."""
+    values = {**edition.values, name: parse(value)}
     trial = replace(edition, values=values)
     wrong = Collector()
     try:
