@@ -18,7 +18,8 @@ from foldwright.design import (
     parse_design,
     resolve,
 )
-from foldwright.measures import Kind
+from foldwright.measures import Kind, Unit
+from foldwright.patterns import starter
 from foldwright.problems import DesignError, PlugInError
 
 HEAD = 'format = 1\nname = "Pebble"\nunits = "{units}"\npattern = "pleats"\n'
@@ -229,3 +230,13 @@ def test_a_python_design_names_its_pattern_too() -> None:
     assert len(resolve(built).pieces[0].folds) == 3
     with pytest.raises(PlugInError):
         resolve(replace(built, pattern="half-fould"))
+
+
+def test_what_is_added_to_a_piece_of_the_pattern_is_told_as_that_alone() -> None:
+    text = starter(load_pattern("half-fold"), "card", Unit.MM)
+    with pytest.raises(DesignError) as caught:
+        parse_design(text + "\n[[piece.mark]]\nline = [[10, 10], [20, 10]]\n", "card.toml")
+    (problem,) = caught.value.problems
+    assert problem.rule == "pieces-and-pattern"
+    assert problem.place.line == text.count("\n") + 2
+    assert "foldwright new half-fold --written-out --to FILE" in problem.mend

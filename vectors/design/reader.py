@@ -20,6 +20,7 @@ from .model import (
     LimitsDraft,
     MatDraft,
     MeasureDraft,
+    PieceDraft,
     Scale,
     StockDraft,
     VariantDraft,
@@ -82,7 +83,7 @@ def design_of(source: Source, *, each_by_itself: bool = False) -> Design:
         pattern=None if pattern is None else pattern.name,
         measures=measures,
         stocks=stocks,
-        pieces=read_all(top, "piece", read_piece),
+        pieces=_pieces(top),
         joints=read_all(top, "joint", _joint),
         mats=read_all(top, "mat", _mat),
         extras=read_all(top, "extra", _extra),
@@ -127,6 +128,16 @@ def _pattern(top: Table) -> Pattern | None:
     except PlugInError as error:
         top.collector.extend(error)
         return None
+
+
+def _pieces(top: Table) -> tuple[PieceDraft, ...]:
+    pattern = top.raw("pattern")
+    if isinstance(pattern, str) and "piece" in top:
+        # What is added to a piece of the pattern is no piece: only the cause is told.
+        top.knows("piece")
+        top.report("pieces-and-pattern", "piece", pattern=pattern)
+        return ()
+    return read_all(top, "piece", read_piece)
 
 
 def _measures(top: Table) -> dict[str, MeasureDraft]:

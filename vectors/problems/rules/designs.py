@@ -30,7 +30,8 @@ RULES: tuple[Rule, ...] = (
         code="pieces-and-pattern",
         severity=STOP,
         text='the design has pieces of its own and takes them from the pattern "{pattern}"',
-        mend="leave out either the pieces or the pattern",
+        mend="leave out either the pieces or the pattern; to change or add to the pieces of the "
+        "pattern have them written out: foldwright new {pattern} --written-out --to FILE",
         about="A pattern stands in place of the pieces; which of the two is meant is not guessed.",
     ),
     Rule(
