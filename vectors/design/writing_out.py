@@ -6,8 +6,9 @@ are does not: a count is replaced by its number wherever it stands.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import fields, is_dataclass, replace
+from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -59,14 +60,16 @@ def written_out(design: Design, overrides: Mapping[str, str] = _NO_OVERRIDES) ->
         found.extend(tuple(_other_counts(stated, pattern, name, variant, counts)))
     found.raise_if_stopped(DesignError)
     whole = with_parts(stated, pattern, edition)
+    values = worked_out(edition, no_caliper, ())
+    exact = {name for name, one in values.items() if isinstance(one.value, Fraction)}
     full = replace(
         whole,
         pattern=None,
         measures=_measures(stated, pattern, edition, counts),
         variants={name: _without(one, counts) for name, one in design.variants.items()},
-        pieces=tuple(_with_degrees(one) for one in _tidied(whole.pieces, counts)),
-        joints=_tidied(whole.joints, counts),
-        poses=tuple(_seen_in_degrees(one) for one in _tidied(whole.poses, counts)),
+        pieces=tuple(_with_degrees(one) for one in _tidied(whole.pieces, counts, exact)),
+        joints=_tidied(whole.joints, counts, exact),
+        poses=tuple(_seen_in_degrees(one) for one in _tidied(whole.poses, counts, exact)),
         mats=_counted(whole.mats, counts),
         extras=_counted(whole.extras, counts),
         envelope=_counted(whole.envelope, counts),
@@ -221,9 +224,13 @@ def _all_behind(design: Design, names: set[str]) -> set[str]:
     return found
 
 
-def _tidied(value: _Any, counts: Mapping[str, int]) -> _Any:
+def _tidied(value: _Any, counts: Mapping[str, int], exact: Collection[str]) -> _Any:
     """The same drafts of a pattern with numbers in the place of the counts, and what follows."""
-    return _changed(value, lambda written: filled_in(written, counts))  # type: ignore[return-value]
+
+    def change(written: Expression) -> Expression:
+        return filled_in(written, counts, exact)
+
+    return _changed(value, change)  # type: ignore[return-value]
 
 
 def _counted(value: _Any, counts: Mapping[str, int]) -> _Any:

@@ -2,12 +2,13 @@
 
 What has no effect any more falls away: factors of 1, terms of 0 and terms with a
 factor of 0, and plain whole numbers are added up and multiplied.  Nothing else
-moves, so that whatever is reckoned in floats comes to the very same float.
+moves, so that whatever is reckoned in floats comes to the very same float; only where
+all that is added up is exact do sums inside sums dissolve, and terms cancel each other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
@@ -28,33 +29,49 @@ _SUM = ("+", "-")
 _Operand = tuple[str, Node, int]
 
 
-def filled_in(written: Expression, numbers: Mapping[str, int] = _NO_NUMBERS) -> Expression:
+def filled_in(
+    written: Expression,
+    numbers: Mapping[str, int] = _NO_NUMBERS,
+    exact: Collection[str] = (),
+) -> Expression:
     """The expression with plain numbers, 0 or more, in place of the measures of these names.
 
-    An expression in which nothing changes keeps its text.
+    Measures that are `exact` are fractions, so that their sums may be written in another
+    order; what comes to nothing is then a plain 0, of whatever kind.  An expression in which
+    nothing changes keeps its text, but where any are exact it loses parentheses that say
+    nothing.
     """
-    tree = _tidy(written.tree, numbers)
-    if tree == written.tree:
+    tree = _tidy(written.tree, numbers, exact)
+    if exact and _is_exact(tree, exact) and not list(_left(tree)):
+        tree = _whole(0)
+    if tree == written.tree and not exact:
         return written
     text = _text(tree, _literal_texts(written))
+    if tree == written.tree and len(text) >= len(written.text):
+        return written
     return parse(text, written.place)
 
 
-def _tidy(node: Node, numbers: Mapping[str, int]) -> Node:
+def _tidy(node: Node, numbers: Mapping[str, int], exact: Collection[str]) -> Node:
     match node:
         case Name() if node.name in numbers:
             return _whole(numbers[node.name])
         case Negative() | InUnit():
-            inner = _tidy(node.inner, numbers)
+            inner = _tidy(node.inner, numbers, exact)
             is_nothing = isinstance(node, Negative) and _plain(inner) == 0
             return inner if is_nothing else replace(node, inner=inner)
         case Call():
-            given = tuple(_tidy(argument, numbers) for argument in node.arguments)
+            given = tuple(_tidy(argument, numbers, exact) for argument in node.arguments)
             return replace(node, arguments=given)
         case Chain():
-            first = _tidy(node.first, numbers)
-            rest = tuple((sign, _tidy(one, numbers), column) for sign, one, column in node.rest)
-            return _sum(first, rest) if rest[0][0] in _SUM else _product(first, rest)
+            first = _tidy(node.first, numbers, exact)
+            rest = tuple(
+                (sign, _tidy(one, numbers, exact), column) for sign, one, column in node.rest
+            )
+            if rest[0][0] not in _SUM:
+                return _product(first, rest)
+            found = _sum(first, rest)
+            return _cancelled(found) if exact and _is_exact(found, exact) else found
         case _:
             return node
 
@@ -113,6 +130,88 @@ def _sum(first: Node, rest: tuple[_Operand, ...]) -> Node:
     if sign == "-":
         head = Negative(head, column)
     return Chain(head, tuple(kept[1:])) if len(kept) > 1 else head
+
+
+def _is_exact(node: Node, names: Collection[str]) -> bool:
+    """Whether a node is reckoned in fractions alone."""
+    match node:
+        case Literal():
+            return isinstance(node.quantity.value, Fraction)
+        case Name():
+            return node.name in names
+        case Negative() | InUnit():
+            return _is_exact(node.inner, names)
+        case Chain():
+            return all(
+                _is_exact(one, names) for one in (node.first, *(row[1] for row in node.rest))
+            )
+        case _:
+            return False
+
+
+def _cancelled(node: Node) -> Node:
+    """An exact sum with the sums inside it dissolved, without terms that cancel each other.
+
+    One in which nothing cancels stays as its author wrote it.
+    """
+    kept = list(_left(node))
+    # What is left must have the kind of what was there.
+    if len(kept) == len(list(_terms(node, "+"))) or all(_is_bare(one) for _, one, _ in kept):
+        return node
+    first = next((one for one in kept if one[0] == "+"), kept[0])
+    kept.remove(first)
+    sign, head, column = first
+    if sign == "-":
+        head = Negative(head, column)
+    return Chain(head, tuple(kept)) if kept else head
+
+
+def _left(node: Node) -> Iterator[_Operand]:
+    """The terms of an exact sum that no other term of it cancels."""
+    kept: list[_Operand] = []
+    for sign, one, column in _terms(node, "+"):
+        match = next((at for at in kept if at[0] != sign and _same(at[1], one)), None)
+        if match is None:
+            kept.append((sign, one, column))
+        else:
+            kept.remove(match)
+    yield from kept
+
+
+def _terms(node: Node, sign: str) -> Iterator[_Operand]:
+    """The terms of a sum and of the sums inside it."""
+    match node:
+        case Chain() if node.rest[0][0] in _SUM:
+            for own, one, _ in (("+", node.first, _NEW), *node.rest):
+                yield from _terms(one, "+" if own == sign else "-")
+        case Negative():
+            yield from _terms(node.inner, "-" if sign == "+" else "+")
+        case _:
+            yield sign, node, _NEW
+
+
+def _same(one: Node, other: Node) -> bool:
+    """Whether two nodes say the same, wherever they stand."""
+    match one, other:
+        case Literal(), Literal():
+            return one.quantity == other.quantity
+        case Name(), Name():
+            return one.name == other.name
+        case Negative(), Negative():
+            return _same(one.inner, other.inner)
+        case InUnit(), InUnit():
+            alike = (one.factor, one.is_angle) == (other.factor, other.is_angle)
+            return alike and _same(one.inner, other.inner)
+        case Chain(), Chain():
+            ours, theirs = (
+                (("+", one.first, _NEW), *one.rest),
+                (("+", other.first, _NEW), *other.rest),
+            )
+            return len(ours) == len(theirs) and all(
+                a[0] == b[0] and _same(a[1], b[1]) for a, b in zip(ours, theirs, strict=True)
+            )
+        case _:
+            return False
 
 
 def _product(first: Node, rest: tuple[_Operand, ...]) -> Node:
