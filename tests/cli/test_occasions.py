@@ -199,28 +199,29 @@ def test_a_pattern_of_the_same_name_comes_first(
     ran = foldwright("new", "half-fold", "--json")
     assert (ran.json["pattern"], ran.json["occasion"]) == ("half-fold", None)
 
-    def test_a_variant_that_does_not_take_what_is_set_is_told(
-        self, foldwright: Run, tmp_path: Path
-    ) -> None:
-        file = tmp_path / "stall.toml"
-        given = ("--set", "steps=3", "--set", "tread=20", "--set", "riser=22")
-        ran = foldwright("new", "flower-stall", "--to", file, "--json", *given)
-        told = ran.json["findings"]
-        assert (ran.status, [one["rule"] for one in told]) == (0, ["variant-refuses"] * 2)
-        assert (
-            'the variant "inch" of the file does not take this: the measure "riser" is'
-            in (told[0]["message"])
-        )
-        # And so it is: what `new` tells `prove` says of the same file.
-        assert foldwright("prove", file).status == 0
-        assert "above-most" in foldwright("prove", file, "--variant", "inch").rules
 
-    def test_what_all_variants_take_is_not_told(self, foldwright: Run) -> None:
-        ran = foldwright("new", "flower-stall", "--json", "--set", "pot=17 mm")
-        assert (ran.status, ran.json["findings"]) == (0, [])
+def test_a_variant_that_does_not_take_what_is_set_is_told(foldwright: Run, tmp_path: Path) -> None:
+    file = tmp_path / "stall.toml"
+    given = ("--set", "steps=3", "--set", "tread=20", "--set", "riser=22")
+    ran = foldwright("new", "flower-stall", "--to", file, "--json", *given)
+    told = ran.json["findings"]
+    assert (ran.status, [one["rule"] for one in told]) == (0, ["variant-refuses"] * 2)
+    assert (
+        'the variant "inch" of the file does not take this: the measure "riser" is'
+        in (told[0]["message"])
+    )
+    # And so it is: what `new` tells `prove` says of the same file.
+    assert foldwright("prove", file).status == 0
+    assert "above-most" in foldwright("prove", file, "--variant", "inch").rules
 
-    def test_words_that_a_mirror_turns_round_are_told(self, foldwright: Run) -> None:
-        (one,) = foldwright("new", "beach-huts", "--mirrored", "--json").json["findings"]
-        assert '"PARTY", "SUMMER", "TO OUR", "COME"' in one["message"]
-        ran = foldwright("new", "beach-huts", "--mirrored")
-        assert "all lines stand as for the right hand" in ran.out
+
+def test_what_all_variants_take_is_not_told(foldwright: Run) -> None:
+    ran = foldwright("new", "flower-stall", "--json", "--set", "pot=17 mm")
+    assert (ran.status, ran.json["findings"]) == (0, [])
+
+
+def test_words_that_a_mirror_turns_round_are_told(foldwright: Run) -> None:
+    (one,) = foldwright("new", "beach-huts", "--mirrored", "--json").json["findings"]
+    assert '"PARTY", "SUMMER", "TO OUR", "COME"' in one["message"]
+    ran = foldwright("new", "beach-huts", "--mirrored")
+    assert "all lines stand as for the right hand" in ran.out
