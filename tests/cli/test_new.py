@@ -256,3 +256,25 @@ def test_a_pattern_without_usual_mats_says_so(foldwright: Run) -> None:
     ran = foldwright("new", "square-twist", "--mats")
     assert (ran.status, ran.rules) == (0, ["no-usual-mats"])
     assert ran.out == foldwright("new", "square-twist").out
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"), [("cake", "cake-terrace"), ("HALF-FOLD", "half-fold"), ("tuck", "tuck-box")]
+)
+def test_a_name_that_is_not_whole_is_told_with_the_one_meant(
+    foldwright: Run, name: str, meant: str
+) -> None:
+    ran = foldwright("new", name)
+    assert ran.rules == ["unknown-plug-in"]
+    assert f'did you mean "{meant}"?' in ran.err
+
+
+def test_a_folder_is_told_as_one(foldwright: Run, tmp_path: Path) -> None:
+    ran = foldwright("new", "half-fold", "--to", tmp_path)
+    assert ran.rules == ["file-is-a-folder"]
+
+
+def test_a_value_without_its_sign_is_told_with_an_example(foldwright: Run) -> None:
+    ran = foldwright("new", "half-fold", "--set", "width")
+    assert ran.status == 2
+    assert '"width" is not NAME=VALUE, such as width="41 mm"' in ran.err

@@ -15,6 +15,7 @@ from foldwright.design import (
     PatternParts,
     PieceDraft,
     RectangleDraft,
+    load_pattern,
     parse_design,
     resolve,
 )

@@ -259,3 +259,13 @@ def test_all_that_a_file_lacks_is_told_at_once() -> None:
     assert lacks("format = 2") == [("unknown-format", "format")]
     # A misspelt piece is no missing one.
     assert "no-pieces" not in [rule for rule, _ in lacks("[[peice]]")]
+
+
+def test_a_measure_that_has_its_value_elsewhere_is_told_where_it_belongs() -> None:
+    with pytest.raises(DesignError) as caught:
+        parse_design(
+            'format = 1\nname = "Pebble"\nunits = "mm"\n[measures]\nwidth = { value = 40 }\n'
+            '[[piece]]\nname = "card"\noutline = { rectangle = [100, 150] }\n'
+        )
+    (problem,) = caught.value.problems
+    assert (problem.rule, problem.mend) == ("unknown-key", 'did you mean "is"?')

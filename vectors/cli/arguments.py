@@ -252,5 +252,5 @@ def pair(text: str) -> tuple[str, str]:
     """
     name, equals, value = text.partition("=")
     if not equals or not name.strip():
-        raise argparse.ArgumentTypeError(f'"{text}" is not NAME=VALUE')
+        raise argparse.ArgumentTypeError(f'"{text}" is not NAME=VALUE, such as width="41 mm"')
     return name.strip(), value.strip()

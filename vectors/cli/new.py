@@ -174,6 +174,8 @@ def _write(file: Path, text: str) -> None:
             ours = True
             stream.write(text)
     except FileExistsError:
+        if file.is_dir():
+            raise FileError(problem("file-is-a-folder", place=place, file=str(file))) from None
         raise FileError(problem("file-exists", place=place)) from None
     except (OSError, ValueError) as reason:
         # ValueError: a zero byte in the path, or a letter the file system lacks.

@@ -154,13 +154,11 @@ def _refuse(occasion: Occasion, design: Design, options: Namespace) -> None:
 
 def _unknown(name: str, patterns: tuple[str, ...]) -> Exception:
     """The error for a name that neither a pattern nor an occasion has."""
-    from difflib import get_close_matches
+    from ..problems import PlugInError, likely, problem
 
-    from ..problems import PlugInError, problem
-
-    near = get_close_matches(name, (*patterns, *names()), n=1, cutoff=0.5)
+    near = likely(name, (*patterns, *names()), alike=0.5)
     hint = (
-        f'did you mean "{near[0]}"?'
+        f'did you mean "{near}"?'
         if near
         else "foldwright list patterns and foldwright list occasions show what there is"
     )

@@ -13,6 +13,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from ..problems import likely
 from .model import (
     BandDraft,
     ExtraDraft,
@@ -88,11 +89,11 @@ class Unfound(LookupError):
 
 def nearest(name: str, known: Collection[str], noun: str) -> str:
     """The mend for a name that is not known."""
-    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    near = likely(name, known)
     if near:
-        return f'did you mean "{near[0]}"?'
+        return f'did you mean "{near}"?'
     if not known:
-        return f"there is no {noun} with a name"
+        return f"there is no {noun} here: leave it out"
     listed = ", ".join(f'"{item}"' for item in list(known)[:8])
     return f"known here: {listed}" + (", ..." if len(known) > 8 else "")
 

@@ -172,6 +172,9 @@ def _measure(table: Table, *, replacing: bool) -> MeasureDraft | None:
     if "is" in table and "number" in table:
         table.report("is-and-number")
         return None
+    if "value" in table and "is" not in table:
+        # The key that is not known is told with the one that is meant.
+        return None
     if not ("is" in table or "number" in table or replacing):
         table.report("missing-key", "is", due="the measure's value")
         return None

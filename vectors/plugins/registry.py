@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
-from ..problems import PlugInError, Problem, problem
+from ..problems import PlugInError, Problem, likely, problem
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -86,11 +86,9 @@ def find(group: Group, name: str) -> PlugIn:
     candidates = _candidates(group, name)
     if not candidates:
         known = names(group)
-        import difflib
-
-        near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+        near = likely(name, known, alike=0.5)
         listed_names = ", ".join(known) if known else "none"
-        hint = f'did you mean "{near[0]}"?' if near else f"installed are: {listed_names}"
+        hint = f'did you mean "{near}"?' if near else f"installed are: {listed_names}"
         raise PlugInError(problem("unknown-plug-in", kind=group.one, name=name, hint=hint))
     entry = candidates[0]
     distribution, version = _distribution(entry)

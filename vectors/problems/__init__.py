@@ -9,6 +9,7 @@ from .errors import (
     ProfileError,
     ReadBackError,
 )
+from .likely import likely
 from .problem import Place, Problem, Severity
 from .rules import RULES, Rule, problem
 
@@ -25,5 +26,6 @@ __all__ = [
     "ReadBackError",
     "Rule",
     "Severity",
+    "likely",
     "problem",
 ]

@@ -10,7 +10,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Protocol, TypeVar, overload
 
-from ..problems import Collector, Place, Problem, problem
+from ..problems import Collector, Place, Problem, likely, problem
 from .names import name_problem
 from .places import KeyPath
 from .source import key_text
@@ -350,9 +350,10 @@ class Table:
         for key in self.values:
             if key in self._asked:
                 continue
-            near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+            # The value of a measure stands at "is".
+            near = "is" if key == "value" and "is" in known else likely(key, known, alike=0.5)
             listed = ", ".join(known)
-            hint = f'did you mean "{near[0]}"?' if near else f"remove it; known here are: {listed}"
+            hint = f'did you mean "{near}"?' if near else f"remove it; known here are: {listed}"
             self.collector.add(
                 problem("unknown-key", place=self.place(key), key=key, where=where, hint=hint)
             )
