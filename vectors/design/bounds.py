@@ -57,10 +57,10 @@ def bound_problems(
             if found.stopped:
                 return (_outside(edition, one),)
     if broken:
-        for one in _told(edition, measures, caliper, stocks, broken):
-            inches = _in_inches(edition, one, caliper, stocks)
-            mend = one.mend if inches is None else f'write "{inches}" for inches, or {one.mend}'
-            found.add(replace(one, mend=mend))
+        for told in _told(edition, measures, caliper, stocks, broken):
+            inches = _in_inches(edition, told, caliper, stocks)
+            mend = told.mend if inches is None else f'write "{inches}" for inches, or {told.mend}'
+            found.add(replace(told, mend=mend))
     return found.problems
 
 
