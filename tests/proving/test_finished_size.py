@@ -141,6 +141,25 @@ def test_what_is_no_size(size: str) -> None:
     assert [one.rule for one in caught.value.problems] == ["unfit-size"]
 
 
+def test_an_envelope_that_is_no_sheet_is_told_with_its_sides() -> None:
+    with pytest.raises(DesignError) as caught:
+        sized(read_design(HARBOUR), size="DL")
+    (problem,) = caught.value.problems
+    assert problem.rule == "unfit-size"
+    assert problem.mend.startswith('"DL" is an envelope, 110 x 220 mm: write the two sides')
+
+
+def test_a_sheet_whose_name_an_envelope_has_too_is_told_in_inches() -> None:
+    text = half_fold("w = 5\nh = 7").source
+    assert text is not None
+    inches = parse_design(text.text.replace('"mm"', '"in"'))
+    (told,) = [one for one in sized(inches, size="A6").findings if one.rule == "size-of-a-sheet"]
+    assert '"A6" is taken as the ISO sheet of ' in told.message
+    assert "an envelope of 4 3/4 in by 6 1/2 in has that name too" in told.message
+    metric = sized(half_fold("w = 148\nh = 210"), size="A6").findings
+    assert "size-of-a-sheet" not in {one.rule for one in metric}
+
+
 def test_a_size_that_follows_nothing_names_what_is_fixed() -> None:
     fixed = half_fold('w = { is = 100, scale = "fixed" }\nh = { is = 140, scale = "fixed" }')
     with pytest.raises(DesignError) as caught:

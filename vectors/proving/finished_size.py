@@ -66,6 +66,18 @@ class Fit:
         return all(abs(a - r) <= _MET_MM for a, r in zip(self.asked, self.reached, strict=True))
 
 
+def _size_hint(size: str) -> str:
+    """How a size is to be written that is none of a card."""
+    envelope = envelopes().get(size.strip().upper())
+    if envelope is not None:
+        sides = f"{float(envelope.short_mm):g} x {float(envelope.long_mm):g} mm"
+        return (
+            f'"{size}" is an envelope, {sides}: write the two sides of the card, smaller by its'
+            " clearance on every side"
+        )
+    return 'write its two sides, such as "105 x 148" or "4 1/4 x 5 1/2 in", or a name like "A6"'
+
+
 class OutOfReach(Exception):
     """No factor fits: `stays` are the sides that no factor changes, `least` the least that do."""
 
@@ -230,7 +242,7 @@ def sized(
     if size is not None:
         asked = sheet_size(size.strip(), units)
         if asked is None:
-            raise DesignError(problem("unfit-size", found=size))
+            raise DesignError(problem("unfit-size", found=size, hint=_size_hint(size)))
         try:
             fit = _fit(sides, asked, several=len(as_it_is.pieces) > 1)
         except OutOfReach as reason:
@@ -242,6 +254,15 @@ def sized(
         envelope = envelopes().get(size.strip().upper())
         if envelope is not None and sorted(asked) == [envelope.short_mm, envelope.long_mm]:
             found.append(problem("size-of-an-envelope", found=size.strip()))
+        elif envelope is not None and units is Unit.IN:
+            found.append(
+                problem(
+                    "size-of-a-sheet",
+                    found=size.strip(),
+                    sheet=size_text(asked, units),
+                    envelope=size_text((envelope.short_mm, envelope.long_mm), units),
+                )
+            )
     assert factor is not None
     scaling = scaling_by(factor, with_notes=True)
     largest = max((one.after for one in scaling.measures), default=Fraction(0))

@@ -16,8 +16,17 @@ RULES: tuple[Rule, ...] = (
         code="unfit-size",
         severity=STOP,
         text='"{found}" is no size of a closed card',
-        mend='write its two sides, such as "105 x 148" or "4 1/4 x 5 1/2 in", or a name like "A6"',
+        mend="{hint}",
         about="The finished size is told as the two sides of the closed card, either way round.",
+    ),
+    Rule(
+        code="size-of-a-sheet",
+        severity=NOTE,
+        text='"{found}" is taken as the ISO sheet of {sheet}; an envelope of {envelope} has that '
+        "name too",
+        mend="for a card that goes into that envelope write its two sides, 1/8 to 1/4 in smaller",
+        about="The names A2 to A10 are those of sheets in one standard, and of envelopes for "
+        "cards in the trade of another country.",
     ),
     Rule(
         code="size-does-not-follow",
