@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -9,8 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from foldwright.design import Design, parse_design, read_design
+from foldwright.design import Design, load_pattern, parse_design, read_design
 from foldwright.folding import Verdict
+from foldwright.measures import Unit
+from foldwright.patterns import starter
 from foldwright.problems import DesignError
 from foldwright.proving import prove_design
 from foldwright.proving.finished_size import OutOfReach, Sides, fitted, sized
@@ -97,6 +100,12 @@ def test_the_card_of_two_editions_of_one_book_of_sizes() -> None:
     assert float(found.fit.reached[0]) == pytest.approx(148 * 74 / 105, abs=1e-6)
     (told,) = (one for one in found.findings if one.rule == "size-not-met")
     assert "it comes to 104.305 mm by 74 mm, which is 0.695 mm less in width" in told.message
+    # Of all measures the width alone lies along the width.
+    assert told.mend == 'accept it, or make "width" 105 mm'
+    met = {**found.overrides, "width": "105"}
+    as_told = prove_design(design, materials=["card-200"], overrides=met).closed
+    assert as_told is not None
+    assert (as_told.width_mm, as_told.height_mm) == (105, 74)
     proof = prove_design(design, materials=["card-200"], overrides=found.overrides)
     assert proof.verdict is Verdict.CLOSES
     assert proof.closed is not None
@@ -119,6 +128,21 @@ def test_inches() -> None:
     assert found.overrides["width"] == "5 1/2"
     (told,) = (one for one in found.findings if one.rule == "size-not-met")
     assert "asked for a closed size of 5 1/2 in by 4 1/4 in" in told.message
+
+
+def test_a_side_of_several_measures_names_them_all_and_one_with_a_value() -> None:
+    pattern = load_pattern("accordion")
+    design = parse_design(starter(pattern, "card", Unit.MM), "card.toml")
+    found = sized(design, size="60 x 200")
+    assert found.fit is not None
+    (told,) = (one for one in found.findings if one.rule == "size-not-met")
+    side = 0 if "less in width" in told.message else 1
+    said = re.fullmatch(r'accept it, or make "(\w+)" (\S+) mm.*', told.mend)
+    assert said is not None
+    name, value = said.groups()
+    closed = prove_design(design, overrides={**found.overrides, name: f"{value} mm"}).closed
+    assert closed is not None
+    assert (closed.width_mm, closed.height_mm)[side] == float(found.fit.asked[side])
 
 
 def test_several_pieces() -> None:

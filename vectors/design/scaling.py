@@ -142,7 +142,9 @@ def scaled(
         for one in measures
         if one.after != one.before
     }
-    findings = [_limited(one, used.edition, wanted[one.name]) for one in measures if one.limit]
+    findings = [
+        _limited(one, used.edition, wanted[one.name], design) for one in measures if one.limit
+    ]
     if with_notes and factor != 1:
         findings += _not_scaled(design, used)
     return Scaling(
@@ -262,9 +264,15 @@ def _no_further(limit: float, *, below: bool) -> Fraction:
     return Fraction(limit + ROUNDING_MM if below else limit - ROUNDING_MM)
 
 
-def _limited(one: ScaledMeasure, edition: Edition, wanted: ScaledMeasure) -> Problem:
+def _limited(
+    one: ScaledMeasure, edition: Edition, wanted: ScaledMeasure, design: Design
+) -> Problem:
     units = edition.printed
     limit = exact_text(one.after, units)
+    bound = (edition.least if one.limit == "least" else edition.most).get(one.name)
+    # The limit of a pattern stands in no file.
+    fixed = bound is not None and _of_pattern(bound.expression, design)
+    hint = "leave it so" if fixed else f"change its {one.limit} in the file"
     return problem(
         "scale-limited",
         place=edition.values[one.name].place,
@@ -274,6 +282,7 @@ def _limited(one: ScaledMeasure, edition: Edition, wanted: ScaledMeasure) -> Pro
         word=one.limit,
         limit=limit,
         value=limit,
+        hint=hint,
     )
 
 

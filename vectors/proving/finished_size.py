@@ -18,11 +18,13 @@ from typing import Protocol
 from foldwright.profiles.paper import envelopes
 
 from ..design import Design, resolve
+from ..design.rewriting import measure_text
 from ..design.scaling import Scaling, scaled
 from ..design.sheets import sheet_size
 from ..measures import LARGEST_MM, Unit, exact_text
 from ..problems import DesignError, Place, Problem, Severity, problem
 from .materials import calipers_of, materials_of
+from .nearer_size import nearer
 from .prove import prove
 
 _NONE: Mapping[str, str] = MappingProxyType({})
@@ -228,14 +230,28 @@ def sized(
             with_notes=with_notes,
         )
 
-    def sides(by: Fraction, *, whole: bool) -> Sides:
-        texts = {**overrides, **scaling_by(by).texts}
+    def sides(
+        by: Fraction, *, whole: bool, more: Mapping[str, str] = MappingProxyType({})
+    ) -> Sides:
+        texts = {**overrides, **scaling_by(by).texts, **more}
         proof = prove(resolve(design, calipers, texts, variant), profiles, whole=whole)
         closed = proof.closed
         if closed is None:
             raise DesignError(_not_judged(design, by, proof.findings))
         # Told to a millionth, and that exactly.
         return Fraction(str(closed.width_mm)), Fraction(str(closed.height_mm))
+
+    def hint(fit: Fit) -> str:
+        def sides_with(name: str, length: Fraction) -> Sides | None:
+            more = {name: measure_text(design, name, length, variant)}
+            try:
+                return sides(fit.factor, whole=several, more=more)
+            except DesignError:
+                return None
+
+        several = sides(fit.factor, whole=False) != fit.reached
+        measures = scaling_by(fit.factor).measures
+        return nearer(measures, sides_with, fit.reached, fit.asked, units)
 
     fit = None
     found: list[Problem] = []
@@ -249,7 +265,7 @@ def sized(
             raise DesignError(_out_of_reach(design, reason, asked, scaling_by, units)) from None
         factor = fit.factor
         if not fit.met:
-            found.append(_not_met(design, fit, units))
+            found.append(_not_met(design, fit, units, hint(fit)))
         # A6 is a sheet and, of another size, an envelope; C6 is one size by both names.
         envelope = envelopes().get(size.strip().upper())
         if envelope is not None and sorted(asked) == [envelope.short_mm, envelope.long_mm]:
@@ -279,9 +295,14 @@ def sized(
 
 
 class _SidesOf(Protocol):
-    """Gives the sides at a factor: of the first piece, or of the whole closed card."""
+    """Gives the sides at a factor: of the first piece, or of the whole closed card.
 
-    def __call__(self, by: Fraction, *, whole: bool) -> Sides: ...
+    `more` are measures that have a value of their own there.
+    """
+
+    def __call__(
+        self, by: Fraction, *, whole: bool, more: Mapping[str, str] = MappingProxyType({})
+    ) -> Sides: ...
 
 
 def _fit(sides: _SidesOf, asked: Sides, *, several: bool) -> Fit:
@@ -343,7 +364,7 @@ def _out_of_reach(
     )
 
 
-def _not_met(design: Design, fit: Fit, units: Unit) -> Problem:
+def _not_met(design: Design, fit: Fit, units: Unit, hint: str) -> Problem:
     less = [
         f"{exact_text(most - side, units)} less in {name}"
         for name, side, most in zip(("width", "height"), fit.reached, fit.asked, strict=True)
@@ -355,6 +376,7 @@ def _not_met(design: Design, fit: Fit, units: Unit) -> Problem:
         asked=size_text(fit.asked, units),
         reached=size_text(fit.reached, units),
         short=" and ".join(less),
+        hint=hint,
     )
 
 

@@ -48,7 +48,7 @@ RULES: tuple[Rule, ...] = (
         severity=NOTE,
         text="asked for a closed size of {asked}; with one factor it comes to {reached}, which is "
         "{short}",
-        mend="accept it, or change one of the measures along that side",
+        mend="accept it, or {hint}",
         about="Width and height follow the same factor, and a ruler has no line everywhere: the "
         "largest card that fits inside the size is taken.",
     ),
@@ -57,7 +57,7 @@ RULES: tuple[Rule, ...] = (
         severity=WARN,
         text='the measure "{name}" would be {wanted} at this scale, and its {word} is {limit}: it '
         "is set to {value}",
-        mend='change its {word} in the file, or mark it scale = "fixed"',
+        mend='{hint}, or mark it scale = "fixed"',
         about="Limits say what can be folded or held at all, so they do not scale.",
     ),
     Rule(
