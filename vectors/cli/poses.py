@@ -184,7 +184,7 @@ def poses_text(proof: Proof) -> Iterator[str]:
 
 _WHILE: Mapping[str, str] = {
     "flat": "while the pieces lie flat",
-    "closed": "with the card closed",
+    "closed": "while it is shut",
     "neither": "in a pose in which the lines meet: neither flat nor closed",
 }
 

@@ -103,7 +103,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         outline=RectangleDraft(width=_total(widths), height="height"),
         bands=[
             BandDraft(
-                name="folds",
+                name="crease",
                 start=("cover", "0"),
                 end=("cover", "height"),
                 walk=inner(panels),
@@ -121,7 +121,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
             # Upright on its lower edges, seen across the zigzag.
             PoseDraft(
                 name="standing",
-                hold={f"card/folds {fold}": "90 deg" for fold in range(1, folds + 1)},
+                hold={f"card/crease {fold}": "90 deg" for fold in range(1, folds + 1)},
                 on=[f"card/{name}" for name in names],
                 view="225 deg",
             ),

@@ -75,7 +75,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         outline=RectangleDraft(width="first + middle + last", height="height"),
         bands=[
             BandDraft(
-                name="folds",
+                name="crease",
                 start=("first", "0"),
                 end=("first", "height"),
                 walk=["middle"],
@@ -94,7 +94,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
             # Upright on its lower edges, seen across the zigzag.
             PoseDraft(
                 name="standing",
-                hold={"card/folds 1": "90 deg", "card/folds 2": "90 deg"},
+                hold={"card/crease 1": "90 deg", "card/crease 2": "90 deg"},
                 on=["card/first", "card/middle", "card/last"],
                 view="225 deg",
             ),
