@@ -153,6 +153,9 @@ def test_a_mat_goes_round_an_opening() -> None:
     (opening,) = one.piece.openings
     assert opening.path.area == pytest.approx(math.pi * 13**2)
     assert opening.path.box() == pytest.approx((14, 14, 40, 40))
+    # What is told of a hole that nobody wrote is told of its mat.
+    assert opening.place.line is not None
+    assert opening.place == one.piece.place
 
 
 def test_a_corner_in_a_straight_side_makes_no_other_size() -> None:

@@ -213,7 +213,8 @@ def _piece(
             name=f"mat {called}",
             outline=shape.outline,
             openings=tuple(
-                Opening(name=f"opening {number}", path=path.reversed)
+                # It is no line of the file: what is told of it is told of its mat.
+                Opening(name=f"opening {number}", path=path.reversed, place=one.mat.place)
                 for number, path in enumerate(shape.openings, start=1)
             ),
             marks=_letter_marks(called, shape),
