@@ -224,7 +224,12 @@ def _fitted(value: _Value, column: int, indent: str, after: int = 0) -> str:
             for at, (key, item) in enumerate(value.rows):
                 text += (", " if at else "") + f"{key} = "
                 begin = len(text.rpartition("\n")[2]) + (0 if "\n" in text else column)
-                text += _fitted(item, begin, indent, 2)
+                # What stands behind it in its last line: the next key and what opens its
+                # value, or the brace and what follows that.
+                behind = len(" }") + after
+                if at + 1 < len(value.rows):
+                    behind = len(f", {value.rows[at + 1][0]} = [")
+                text += _fitted(item, begin, indent, behind)
             return text + " }"
         case _Plain():
             return _broken(value.flat, inside)
