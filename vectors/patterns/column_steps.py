@@ -44,7 +44,7 @@ from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
 from .parametric import Parametric
-from .stairs import stair
+from .stairs import SHEET, stair
 
 # The longer page; the height with the smallest risers that still differ; what height and
 # page leave for the lowest riser of the last column.
@@ -59,22 +59,7 @@ _LETTERS = "ABCDEF"
 # source: a strip or a column of 10 mm, a tread of 12 mm, a riser of 6 mm, a slit that ends
 # 8 mm from the edge; a column that rises by less than 3 mm looks like an error.
 PARAMETERS = (
-    Parameter(
-        name="width",
-        meaning="width of the sheet, along the folds",
-        default_mm="148",
-        default_in="5 3/4",
-        least="40 mm",
-        most="600 mm",
-    ),
-    Parameter(
-        name="length",
-        meaning="length of the sheet, across the folds",
-        default_mm="210",
-        default_in="8 1/4",
-        least="80 mm",
-        most="900 mm",
-    ),
+    *SHEET,
     Parameter(
         name="gutter_y",
         meaning="place of the fold of both strips, from the lower edge",

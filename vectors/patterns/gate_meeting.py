@@ -15,36 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..design.model import (
-    FoldDraft,
-    MatDraft,
-    PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
-    Scale,
-)
+from ..design.model import Scale
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Face, Sense
+from .gates import CLOSED, gate, mats, standing
 from .parametric import Parametric
 
 PARAMETERS = (
-    Parameter(
-        name="width",
-        meaning="width of the closed card, across the folds",
-        default_mm="105",
-        default_in="4 1/4",
-        least="50 mm",
-        most="300 mm",
-    ),
-    Parameter(
-        name="height",
-        meaning="height of the card, along the folds",
-        default_mm="148",
-        default_in="5 1/2",
-        least="40 mm",
-        most="600 mm",
-    ),
+    *CLOSED,
     Parameter(
         name="clearance",
         meaning="left free between the two flaps when they are shut",
@@ -67,51 +44,10 @@ PARAMETERS = (
 
 def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer."""
-    right_fold, sheet = "left + width", "2 * width - clearance"
-    card = PieceDraft(
-        name="card",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="90",
-        outline=RectangleDraft(width=sheet, height="height"),
-        folds=[
-            FoldDraft(
-                name="left fold", sense=Sense.VALLEY, points=[("left", "0"), ("left", "height")]
-            ),
-            FoldDraft(
-                name="right fold",
-                sense=Sense.VALLEY,
-                points=[(right_fold, "0"), (right_fold, "height")],
-            ),
-        ],
-        panels=[
-            PanelDraft(name="left flap", at=("left / 2", "height / 2")),
-            PanelDraft(name="middle", at=("left + width / 2", "height / 2")),
-            PanelDraft(name="right flap", at=(f"({right_fold} + {sheet}) / 2", "height / 2")),
-        ],
-    )
     return PatternParts(
-        pieces=(card,),
-        poses=(
-            # Upright on its lower edges, the flaps as its feet.
-            PoseDraft(
-                name="standing",
-                hold={"card/left fold": "90 deg", "card/right fold": "90 deg"},
-                on=["card/middle", "card/left flap", "card/right flap"],
-                view="240 deg",
-            ),
-        ),
-        mats=(
-            MatDraft(name="inside", on="card", panels=["middle"], stock="print", up="90 deg"),
-            MatDraft(
-                name="outside",
-                on="card",
-                panels=["left flap", "right flap"],
-                face=Face.BACK,
-                stock="print",
-                up="90 deg",
-            ),
-        ),
+        pieces=(gate("left", "right", flap="left", sheet="2 * width - clearance"),),
+        poses=(standing("left", "right"),),
+        mats=mats("left", "right"),
         closed=("width", "height"),
     )
 

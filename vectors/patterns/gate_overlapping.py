@@ -17,36 +17,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..design.model import (
-    FoldDraft,
-    MatDraft,
-    PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
-    Scale,
-)
+from ..design.model import PoseDraft, Scale
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Face, Sense
+from .gates import CLOSED, gate, mats, standing
 from .parametric import Parametric
 
 PARAMETERS = (
-    Parameter(
-        name="width",
-        meaning="width of the closed card, across the folds",
-        default_mm="105",
-        default_in="4 1/4",
-        least="50 mm",
-        most="300 mm",
-    ),
-    Parameter(
-        name="height",
-        meaning="height of the card, along the folds",
-        default_mm="148",
-        default_in="5 1/2",
-        least="40 mm",
-        most="600 mm",
-    ),
+    *CLOSED,
     Parameter(
         name="tuck",
         meaning="how far each flap ends short of the other one's fold, at least",
@@ -80,39 +57,10 @@ PARAMETERS = (
 def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer."""
     under, sheet = "width + overlap - upper", "2 * width + overlap"
-    upper_fold = f"{under} + width"
-    card = PieceDraft(
-        name="card",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="90",
-        outline=RectangleDraft(width=sheet, height="height"),
-        folds=[
-            FoldDraft(
-                name="under fold", sense=Sense.VALLEY, points=[(under, "0"), (under, "height")]
-            ),
-            FoldDraft(
-                name="upper fold",
-                sense=Sense.VALLEY,
-                points=[(upper_fold, "0"), (upper_fold, "height")],
-            ),
-        ],
-        panels=[
-            PanelDraft(name="under flap", at=(f"({under}) / 2", "height / 2")),
-            PanelDraft(name="middle", at=(f"{under} + width / 2", "height / 2")),
-            PanelDraft(name="upper flap", at=(f"{upper_fold} + upper / 2", "height / 2")),
-        ],
-    )
     return PatternParts(
-        pieces=(card,),
+        pieces=(gate("under", "upper", flap=under, sheet=sheet),),
         poses=(
-            # Upright on its lower edges, the flaps as its feet.
-            PoseDraft(
-                name="standing",
-                hold={"card/upper fold": "90 deg", "card/under fold": "90 deg"},
-                on=["card/middle", "card/upper flap", "card/under flap"],
-                view="240 deg",
-            ),
+            standing("under", "upper"),
             # The order in which it is folded.
             PoseDraft(
                 name="half shut",
@@ -120,17 +68,7 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 on=["card/middle"],
             ),
         ),
-        mats=(
-            MatDraft(name="inside", on="card", panels=["middle"], stock="print", up="90 deg"),
-            MatDraft(
-                name="outside",
-                on="card",
-                panels=["upper flap", "under flap"],
-                face=Face.BACK,
-                stock="print",
-                up="90 deg",
-            ),
-        ),
+        mats=mats("under", "upper"),
         closed=("width", "height"),
     )
 

@@ -30,27 +30,12 @@ from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
 from .parametric import Parametric
-from .stairs import stair
+from .stairs import SHEET, stair
 
 # The smallest sizes that still fold and hold cleanly are common practice, no
 # source: a strip of 10 mm, a tread of 12 mm, a slit that ends 8 mm from the edge.
 PARAMETERS = (
-    Parameter(
-        name="width",
-        meaning="width of the sheet, along the folds",
-        default_mm="148",
-        default_in="5 3/4",
-        least="40 mm",
-        most="600 mm",
-    ),
-    Parameter(
-        name="length",
-        meaning="length of the sheet, across the folds",
-        default_mm="210",
-        default_in="8 1/4",
-        least="80 mm",
-        most="900 mm",
-    ),
+    *SHEET,
     Parameter(
         name="gutter_y",
         meaning="place of the fold of the plain strip, from the lower edge",

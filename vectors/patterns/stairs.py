@@ -2,7 +2,8 @@
 
 It begins at its top fold, where it leaves the wall, and runs down the sheet: a
 tread, a riser, a tread, a riser.  Its folds are valley and mountain in turn, the
-first and the last a valley, so a stair of n steps has 2 n + 1 of them.
+first and the last a valley, so a stair of n steps has 2 n + 1 of them.  The sheet
+of a card with stairs is the same for all of them.
 """
 
 from __future__ import annotations
@@ -11,7 +12,28 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..design.model import BandDraft, PanelDraft
+from ..design.pattern import Parameter
 from ..design.pieces import Sense
+
+SHEET = (
+    Parameter(
+        name="width",
+        meaning="width of the sheet, along the folds",
+        default_mm="148",
+        default_in="5 3/4",
+        least="40 mm",
+        most="600 mm",
+    ),
+    Parameter(
+        name="length",
+        meaning="length of the sheet, across the folds",
+        default_mm="210",
+        default_in="8 1/4",
+        least="80 mm",
+        most="900 mm",
+    ),
+)
+"""The measures of the sheet that a card with stairs is made of."""
 
 
 def stair(
