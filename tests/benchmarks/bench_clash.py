@@ -61,7 +61,7 @@ def main(runs: int) -> None:
     for side in (22, 50, 100):
         assembly, placed = sheet(side)
         paper = paper_of(assembly, (placed,))
-        low, high = poses_of(assembly, paper, (placed,)).boxes
+        low, high = poses_of(paper, (placed,)).boxes
         boxes = shapely.box(low[0, :, 0], low[0, :, 1], high[0, :, 0], high[0, :, 1])
         yardstick = best(lambda: shapely.STRtree(boxes).query(boxes), runs)  # noqa: B023
         one = best(lambda: clashes(assembly, placed), runs)  # noqa: B023
@@ -82,7 +82,7 @@ def main(runs: int) -> None:
 
 def poses_loose(assembly: Assembly, placed: dict[tuple[str, int], Motion]) -> float:
     """How far the hinges of a pose are apart, in mm: nothing, if the sheet is folded right."""
-    return float(poses_of(assembly, paper_of(assembly, (placed,)), (placed,)).loose[0])
+    return float(poses_of(paper_of(assembly, (placed,)), (placed,)).loose[0])
 
 
 if __name__ == "__main__":

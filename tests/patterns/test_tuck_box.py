@@ -207,7 +207,7 @@ class TestDeck:
     """
 
     def test_it_closes_and_stands(self) -> None:
-        found = proof("tuck-box", **DECK)
+        found = proof("tuck-box", Unit.MM, **DECK)
         assert found.verdict is Verdict.CLOSES
         assert closed_mm(found) == pytest.approx([81, 153])
         assert pose_of(found, "set up").folded.reached
@@ -215,7 +215,7 @@ class TestDeck:
         assert not [one for one in found.findings if one.severity is not Severity.NOTE]
 
     def test_dust_flaps_follow_the_depth(self) -> None:
-        assert float(resolved("tuck-box", **DECK).measures["dust"]) == pytest.approx(8.1)
+        assert float(resolved("tuck-box", Unit.MM, **DECK).measures["dust"]) == pytest.approx(8.1)
         # A square box as well: they do not meet in the middle.
         square = resolved("tuck-box", width="30").measures["dust"]
         assert float(square) == pytest.approx(13.5)
@@ -231,6 +231,6 @@ class TestDeck:
         # (15 - 10) / 3 mm of ease, and of relief half a millimetre more.
         most = {"depth": "15", "flap": "10", "ease": "5/3", "relief": "5/3 + 0.5"}
         # 9/20 of 15 mm, of the 8 mm that these leave.
-        assert float(resolved("tuck-box", **most).measures["dust"]) == pytest.approx(6.75)
-        resolved("tuck-box", **most, dust="7.99")
-        assert ("above-most", "ease") in rules_of("tuck-box", **{**most, "ease": "1.7"})
+        assert float(resolved("tuck-box", Unit.MM, **most).measures["dust"]) == pytest.approx(6.75)
+        resolved("tuck-box", Unit.MM, **most, dust="7.99")
+        assert ("above-most", "ease") in rules_of("tuck-box", Unit.MM, **{**most, "ease": "1.7"})
