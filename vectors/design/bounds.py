@@ -14,10 +14,10 @@ from functools import cache, partial
 from itertools import islice
 
 from ..measures import Quantity, Unit, parse
-from ..problems import Collector, DesignError, Place, Problem, problem
-from .editions import CaliperOf, Edition, worked_out
+from ..problems import Collector, Place, Problem, problem
+from .editions import CaliperOf, Edition
 from .ranges import Range, ranges_of, told_in
-from .what_fits import all_together, one_by_one, what_fits
+from .what_fits import all_hold, all_together, one_by_one, what_fits
 
 # So many smaller counts are tried to find out how many parts fit.
 _MOST_TRIED = 100
@@ -305,14 +305,7 @@ def _fits(
 ) -> bool:
     """Whether all limits hold with another value of a measure."""
     values = {**edition.values, name: parse(value)}
-    trial = replace(edition, values=values)
-    wrong = Collector()
-    try:
-        measures = worked_out(trial, caliper, stocks)
-    except DesignError:
-        return False
-    ranges = tuple(ranges_of(trial, measures, caliper, stocks, wrong))
-    return not wrong.stopped and not any(one.broken for one in ranges)
+    return all_hold(replace(edition, values=values), caliper, stocks)
 
 
 def _others(edition: Edition, names: Iterable[str]) -> list[str]:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache, partial
+from functools import cache
 from itertools import takewhile
 
-from ..measures import Kind, Number, Ruler, Unit, exact_text, parse
+from ..measures import Kind, Quantity, Ruler, Unit, parse
 from ..problems import Collector, DesignError
 from .editions import CaliperOf, Edition, worked_out
-from .ranges import Range, ranges_of
+from .ranges import Range, ranges_of, told_in
 
 # So many values are tried between the two limits of a measure, and so often the
 # stretch between one that fits and one that does not is halved.
@@ -44,7 +44,10 @@ class Span:
     def told(self, units: Unit) -> str:
         """The span in words, its ends drawn in to lines of a ruler where one has lines in it."""
         low, high = self.drawn_in(units)
-        tell = partial(_in_words, self.kind, units)
+
+        def tell(value: Fraction) -> str:
+            return told_in(Quantity(value, self.kind), units)
+
         return tell(low) if low == high else f"{tell(low)} to {tell(high)}"
 
     def drawn_in(self, units: Unit) -> tuple[Fraction, Fraction]:
@@ -61,6 +64,12 @@ class Span:
         return self.low, self.high
 
 
+def all_hold(edition: Edition, caliper: CaliperOf, stocks: Collection[str]) -> bool:
+    """Whether the measures of an edition can be worked out and keep all their limits."""
+    ranges = _ranges(edition, caliper, stocks)
+    return bool(ranges) and not any(one.broken for one in ranges.values())
+
+
 def what_fits(
     edition: Edition, name: str, caliper: CaliperOf, stocks: Collection[str]
 ) -> Span | None:
@@ -75,8 +84,7 @@ def what_fits(
 
     @cache
     def fits(value: Fraction) -> bool:
-        ranges = _ranges(_with_values(edition, {name: value}, {name: kind}), caliper, stocks)
-        return bool(ranges) and not any(range.broken for range in ranges.values())
+        return all_hold(_with_values(edition, {name: value}, {name: kind}), caliper, stocks)
 
     if kind is Kind.NUMBER:
         return _counts_that_fit(low, high, one, fits)
@@ -210,9 +218,3 @@ def _last_that_fits(good: Fraction, bad: Fraction, fits: Callable[[Fraction], bo
     # The limit itself is a rounder number than what halving comes to.
     round_one = round(good / _THOUSANDTH) * _THOUSANDTH
     return round_one if fits(round_one) else good
-
-
-def _in_words(kind: Kind, units: Unit, value: Number) -> str:
-    if kind is Kind.LENGTH:
-        return exact_text(value, units)
-    return f"{float(value):.6g}" + (" degrees" if kind is Kind.ANGLE else "")
