@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeVar
 
 from ..measures import (
-    Expression,
     Kind,
     Number,
     Quantity,
@@ -24,6 +23,7 @@ from .checks import design_problems, draft_points, piece_problems
 from .contacts import ContactWork
 from .dressing import DressingWork
 from .editions import CaliperOf, Edition, edition_of, worked_out
+from .leaves import Leaf, with_leaves
 from .mirroring import mirrored, turned_round_texts
 from .model import Design, EnvelopeDraft, LimitsDraft, PieceDraft, VariantDraft
 from .naming import names_of_folds, nearest, panel_names
@@ -217,10 +217,10 @@ def with_parts(design: Design, pattern: Pattern | None, edition: Edition) -> Des
     found = Collector()
     whole = replace(
         design,
-        pieces=relocated(parts.pieces, place),
-        joints=(*relocated(parts.joints, place), *design.joints),
+        pieces=_relocated(parts.pieces, place),
+        joints=(*_relocated(parts.joints, place), *design.joints),
         poses=(
-            *(relocated(pose, place) for pose in parts.poses if pose.name not in own),
+            *(_relocated(pose, place) for pose in parts.poses if pose.name not in own),
             *design.poses,
         ),
     )
@@ -262,24 +262,15 @@ def counts_of(pattern: Pattern, edition: Edition) -> dict[str, int]:
     return counts
 
 
-def relocated(draft: _Any, place: Place) -> _Any:
+def _relocated(draft: _Any, place: Place) -> _Any:
     """The same draft, told to stand at `place` wherever it has no place of its own."""
-    return _relocated(draft, place)  # type: ignore[return-value]
 
+    def change(leaf: Leaf) -> Leaf:
+        if isinstance(leaf, Place):
+            return place if leaf == Place() else leaf
+        return replace(leaf, place=place) if leaf.place == Place() else leaf
 
-def _relocated(value: object, place: Place) -> object:
-    if isinstance(value, Expression):
-        return replace(value, place=place) if value.place == Place() else value
-    if isinstance(value, Place):
-        return place if value == Place() else value
-    if isinstance(value, tuple):
-        return tuple(_relocated(item, place) for item in value)
-    if is_dataclass(value) and not isinstance(value, type):
-        changed = {
-            item.name: _relocated(getattr(value, item.name), place) for item in fields(value)
-        }
-        return replace(value, **changed)
-    return value
+    return with_leaves(draft, change)
 
 
 def _stocks_of(

@@ -6,15 +6,16 @@ are does not: a count is replaced by its number wherever it stands.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import fields, is_dataclass, replace
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import fields, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import TypeVar
 
-from ..measures import Expression, Kind, Scope, Unit, filled_in, no_caliper
+from ..measures import Expression, Kind, Quantity, Scope, Unit, filled_in, no_caliper
 from ..problems import Collector, DesignError, Place, Problem, problem
 from .editions import Edition, edition_of, measure_of, worked_out
+from .leaves import Leaf, with_leaves
 from .model import (
     BandDraft,
     Design,
@@ -65,7 +66,7 @@ def written_out(design: Design, overrides: Mapping[str, str] = _NO_OVERRIDES) ->
     full = replace(
         whole,
         pattern=None,
-        measures=_measures(stated, pattern, edition, counts),
+        measures=_measures(stated, pattern, edition, values, counts),
         variants={name: _without(one, counts) for name, one in design.variants.items()},
         pieces=tuple(_with_degrees(one) for one in _tidied(whole.pieces, counts, exact)),
         joints=_tidied(whole.joints, counts, exact),
@@ -159,10 +160,13 @@ def _other_counts(
 
 
 def _measures(
-    design: Design, pattern: Pattern, edition: Edition, counts: Mapping[str, int]
+    design: Design,
+    pattern: Pattern,
+    edition: Edition,
+    values: Mapping[str, Quantity],
+    counts: Mapping[str, int],
 ) -> dict[str, MeasureDraft]:
-    """The parameters that are no counts, and the design's own measures."""
-    values = worked_out(edition, no_caliper, ())
+    """The parameters that are no counts, and the design's own measures; `values` are worked out."""
     parameters = {one.name: one for one in pattern.parameters}
     found: dict[str, MeasureDraft] = {}
     for name in edition.values:
@@ -227,31 +231,18 @@ def _all_behind(design: Design, names: set[str]) -> set[str]:
 def _tidied(value: _Any, counts: Mapping[str, int], exact: Collection[str]) -> _Any:
     """The same drafts of a pattern with numbers in the place of the counts, and what follows."""
 
-    def change(written: Expression) -> Expression:
-        return filled_in(written, counts, exact)
+    def change(leaf: Leaf) -> Leaf:
+        return filled_in(leaf, counts, exact) if isinstance(leaf, Expression) else leaf
 
-    return _changed(value, change)  # type: ignore[return-value]
+    return with_leaves(value, change)
 
 
 def _counted(value: _Any, counts: Mapping[str, int]) -> _Any:
     """The same drafts of a person, touched only where they name a count."""
 
-    def change(written: Expression) -> Expression:
-        return filled_in(written, counts) if written.names & counts.keys() else written
+    def change(leaf: Leaf) -> Leaf:
+        if isinstance(leaf, Place) or not leaf.names & counts.keys():
+            return leaf
+        return filled_in(leaf, counts)
 
-    return _changed(value, change)  # type: ignore[return-value]
-
-
-def _changed(value: object, change: Callable[[Expression], Expression]) -> object:
-    if isinstance(value, Expression):
-        return change(value)
-    if isinstance(value, Place):
-        return value
-    if isinstance(value, tuple):
-        return tuple(_changed(item, change) for item in value)
-    if isinstance(value, Mapping):
-        return {key: _changed(item, change) for key, item in value.items()}
-    if is_dataclass(value) and not isinstance(value, type):
-        changed = {item.name: _changed(getattr(value, item.name), change) for item in fields(value)}
-        return replace(value, **changed)
-    return value
+    return with_leaves(value, change)

@@ -8,8 +8,9 @@ from ..design.editions import edition_of, worked_out
 from ..design.model import Design
 from ..design.pattern import Pattern, parts_of
 from ..design.ranges import Range, ranges_of
+from ..design.resolve import counts_of
 from ..design.written import expression
-from ..measures import Kind, Number, Scope, Unit, as_length, no_caliper
+from ..measures import Number, Scope, Unit, as_length, no_caliper
 from ..problems import Collector, DesignError
 
 
@@ -39,13 +40,9 @@ def reckoned(pattern: Pattern, units: Unit) -> Reckoned:
     found = Collector()
     ranges = {one.name: one for one in ranges_of(edition, measures, no_caliper, (), found)}
     found.raise_if_stopped(DesignError)
-    counts = {
-        one.name: int(measures[one.name].value)
-        for one in pattern.parameters
-        if one.kind is Kind.NUMBER
-    }
     scope = Scope.of(units, measures)
-    width, height = (expression(side, "closed") for side in parts_of(pattern, counts).closed)
+    parts = parts_of(pattern, counts_of(pattern, edition))
+    width, height = (expression(side, "closed") for side in parts.closed)
     return Reckoned(
         units=units,
         ranges=tuple(ranges[one.name] for one in pattern.parameters),
