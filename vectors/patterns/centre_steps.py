@@ -21,17 +21,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..design.model import (
-    FoldDraft,
-    MatDraft,
-    PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
     SlitDraft,
 )
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Sense
 from ..measures import Kind
+from .gutter_cards import gutter_card, gutters
 from .parametric import Parametric
 from .stairs import SHEET, stair
 
@@ -104,43 +98,17 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     band, panels = stair(
         "steps", sides=sides, top=top, treads=["tread"] * steps, risers=["riser"] * steps
     )
-    base = PieceDraft(
-        name="base",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="0",
-        outline=RectangleDraft(width="width", height="length"),
+    return gutter_card(
+        "base",
         slits=[
             SlitDraft(name=f"{name} slit", points=[(x, bottom), (x, top)])
             for name, x in zip(("left", "right"), sides, strict=True)
         ],
         bands=[band],
-        folds=[
-            FoldDraft(
-                name=f"{name} gutter",
-                sense=Sense.VALLEY,
-                points=[(start, "gutter_y"), (end, "gutter_y")],
-            )
-            for name, start, end in (("left", "0", "left"), ("right", "width - right", "width"))
-        ],
-        panels=[
-            PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
-            PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
-            *panels,
-        ],
-    )
-    return PatternParts(
-        pieces=(base,),
-        poses=(
-            PoseDraft(
-                name="standing",
-                hold={"base/left gutter": "90 deg"},
-                on=["base/floor"],
-                view="240 deg",
-            ),
-        ),
-        mats=(MatDraft(name="all panels", on="base", stock="print", up="90 deg"),),
-        closed=("width", "max(gutter_y, length - gutter_y)"),
+        folds=gutters(*sides),
+        across="width / 2",
+        reach=(bottom, top),
+        panels=panels,
     )
 
 

@@ -32,17 +32,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from ..design.model import (
-    FoldDraft,
-    MatDraft,
-    PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
     SlitDraft,
 )
 from ..design.pattern import Parameter, PatternParts
-from ..design.pieces import Sense
 from ..measures import Kind
+from .gutter_cards import gutter_card, gutters
 from .parametric import Parametric
 from .stairs import SHEET, stair
 
@@ -149,47 +143,21 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         )
         for i in range(columns)
     ]
-    base = PieceDraft(
-        name="base",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="0",
-        outline=RectangleDraft(width="width", height="length"),
+    return gutter_card(
+        "base",
         slits=[
             SlitDraft(name=f"slit {i}", points=[(x, bottom), (x, top)])
             for i, x in enumerate(edges, start=1)
         ],
         bands=[band for band, _ in stairs],
-        folds=[
-            FoldDraft(
-                name=f"{name} gutter",
-                sense=Sense.VALLEY,
-                points=[(start, "gutter_y"), (end, "gutter_y")],
-            )
-            for name, start, end in (("left", "0", "strip"), ("right", "width - strip", "width"))
-        ],
+        folds=gutters("strip", "width - strip"),
+        across="width / 2",
+        reach=(bottom, top),
         panels=[
-            PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
-            PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
-            *(
-                replace(panel, name=f"column {letter} {panel.name}")
-                for letter, (_, panels) in zip(_LETTERS, stairs, strict=False)
-                for panel in panels
-            ),
+            replace(panel, name=f"column {letter} {panel.name}")
+            for letter, (_, panels) in zip(_LETTERS, stairs, strict=False)
+            for panel in panels
         ],
-    )
-    return PatternParts(
-        pieces=(base,),
-        poses=(
-            PoseDraft(
-                name="standing",
-                hold={"base/left gutter": "90 deg"},
-                on=["base/floor"],
-                view="240 deg",
-            ),
-        ),
-        mats=(MatDraft(name="all panels", on="base", stock="print", up="90 deg"),),
-        closed=("width", "max(gutter_y, length - gutter_y)"),
     )
 
 

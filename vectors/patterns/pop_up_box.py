@@ -19,16 +19,12 @@ from collections.abc import Mapping
 
 from ..design.model import (
     BandDraft,
-    FoldDraft,
-    MatDraft,
     PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
     SlitDraft,
 )
 from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
+from .gutter_cards import gutter_card, gutters
 from .parametric import Parametric
 
 # The smallest sizes that still fold and hold cleanly are common practice, no
@@ -98,12 +94,8 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer."""
     top, bottom = "gutter_y + box_height", "gutter_y - box_depth"
     right, middle = "box_left + box_width", "box_left + box_width / 2"
-    card = PieceDraft(
-        name="card",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="0",
-        outline=RectangleDraft(width="width", height="length"),
+    return gutter_card(
+        "card",
         slits=[
             SlitDraft(name="left slit", points=[("box_left", bottom), ("box_left", top)]),
             SlitDraft(name="right slit", points=[(right, bottom), (right, top)]),
@@ -117,37 +109,13 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 first=Sense.VALLEY,
             )
         ],
-        folds=[
-            FoldDraft(
-                name="left gutter",
-                sense=Sense.VALLEY,
-                points=[("0", "gutter_y"), ("box_left", "gutter_y")],
-            ),
-            FoldDraft(
-                name="right gutter",
-                sense=Sense.VALLEY,
-                points=[(right, "gutter_y"), ("width", "gutter_y")],
-            ),
-        ],
+        folds=gutters("box_left", right),
+        across=middle,
+        reach=(bottom, top),
         panels=[
-            PanelDraft(name="wall", at=(middle, f"({top} + length) / 2")),
-            PanelDraft(name="floor", at=(middle, f"({bottom}) / 2")),
             PanelDraft(name="top of the box", at=(middle, f"{top} - box_depth / 2")),
             PanelDraft(name="front of the box", at=(middle, f"{bottom} + box_height / 2")),
         ],
-    )
-    return PatternParts(
-        pieces=(card,),
-        poses=(
-            PoseDraft(
-                name="standing",
-                hold={"card/left gutter": "90 deg"},
-                on=["card/floor"],
-                view="240 deg",
-            ),
-        ),
-        mats=(MatDraft(name="all panels", on="card", stock="print", up="90 deg"),),
-        closed=("width", "max(gutter_y, length - gutter_y)"),
     )
 
 

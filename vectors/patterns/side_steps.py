@@ -19,16 +19,12 @@ from collections.abc import Mapping
 
 from ..design.model import (
     FoldDraft,
-    MatDraft,
-    PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
     SlitDraft,
 )
 from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
+from .gutter_cards import gutter_card
 from .parametric import Parametric
 from .stairs import SHEET, stair
 
@@ -91,38 +87,20 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
         treads=["tread"] * steps,
         risers=["riser"] * steps,
     )
-    base = PieceDraft(
-        name="base",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="0",
-        outline=RectangleDraft(width="width", height="length"),
+    # The slit stops short of both edges, so the strip's pages and the ends of
+    # the wide part are one panel each.
+    return gutter_card(
+        "base",
         slits=[SlitDraft(points=[("strip", bottom), ("strip", top)])],
         bands=[band],
         folds=[
             FoldDraft(
-                name="gutter",
-                sense=Sense.VALLEY,
-                points=[("0", "gutter_y"), ("strip", "gutter_y")],
+                name="gutter", sense=Sense.VALLEY, points=[("0", "gutter_y"), ("strip", "gutter_y")]
             )
         ],
-        # The slit stops short of both edges, so the strip's pages and the
-        # ends of the wide part are one panel each.
-        panels=[
-            PanelDraft(name="wall", at=("width / 2", f"({top} + length) / 2")),
-            PanelDraft(name="floor", at=("width / 2", f"({bottom}) / 2")),
-            *panels,
-        ],
-    )
-    return PatternParts(
-        pieces=(base,),
-        poses=(
-            PoseDraft(
-                name="standing", hold={"base/gutter": "90 deg"}, on=["base/floor"], view="240 deg"
-            ),
-        ),
-        mats=(MatDraft(name="all panels", on="base", stock="print", up="90 deg"),),
-        closed=("width", "max(gutter_y, length - gutter_y)"),
+        across="width / 2",
+        reach=(bottom, top),
+        panels=panels,
     )
 
 

@@ -26,16 +26,13 @@ from itertools import pairwise
 from ..design.model import (
     BandDraft,
     FoldDraft,
-    MatDraft,
     PanelDraft,
-    PieceDraft,
-    PoseDraft,
-    RectangleDraft,
     SlitDraft,
 )
 from ..design.pattern import Parameter, PatternParts
 from ..design.pieces import Sense
 from ..measures import Kind
+from .gutter_cards import either_side, gutter_card, gutters
 from .parametric import Parametric
 
 _PAGE = "min(gutter_y, length - gutter_y)"
@@ -143,20 +140,21 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
     """The one piece, its inside to the viewer; `counts` has the number of boxes."""
     boxes = tuple(_box(index) for index in range(counts["boxes"]))
     first, last = boxes[0], boxes[-1]
-    middle = "box_left + box_width / 2"
-    card = PieceDraft(
-        name="card",
-        stock="card",
-        # Along the folds, where a crease is cleanest.
-        grain="0",
-        outline=RectangleDraft(width="width", height="length"),
+    return gutter_card(
+        "card",
         slits=[slit for box in boxes for slit in box.slits()],
+        bands=[box.edges() for box in boxes],
         folds=[
-            *_either_side("gutter", "gutter_y", ("0", "width"), first),
+            *gutters(first.left, first.right),
             *(
                 fold
                 for box, above in pairwise(boxes)
-                for fold in _either_side(f"{box.name} back", box.top, (box.left, box.right), above)
+                for fold in either_side(
+                    f"{box.name} back",
+                    box.top,
+                    ends=(box.left, box.right),
+                    freed=(above.left, above.right),
+                )
             ),
             FoldDraft(
                 name=f"{last.name} back",
@@ -164,29 +162,13 @@ def draw(counts: Mapping[str, int]) -> PatternParts:
                 points=[(last.left, last.top), (last.right, last.top)],
             ),
         ],
-        bands=[box.edges() for box in boxes],
+        across="box_left + box_width / 2",
+        reach=(first.bottom, last.top),
         panels=[
-            PanelDraft(name="wall", at=(middle, f"({last.top} + length) / 2")),
-            PanelDraft(name="floor", at=(middle, f"({first.bottom}) / 2")),
-            *(
-                panel
-                for box, above in zip(boxes, (*boxes[1:], None), strict=True)
-                for panel in box.panels(above)
-            ),
+            panel
+            for box, above in zip(boxes, (*boxes[1:], None), strict=True)
+            for panel in box.panels(above)
         ],
-    )
-    return PatternParts(
-        pieces=(card,),
-        poses=(
-            PoseDraft(
-                name="standing",
-                hold={"card/left gutter": "90 deg"},
-                on=["card/floor"],
-                view="240 deg",
-            ),
-        ),
-        mats=(MatDraft(name="all panels", on="card", stock="print", up="90 deg"),),
-        closed=("width", "max(gutter_y, length - gutter_y)"),
     )
 
 
@@ -254,16 +236,6 @@ def _box(index: int) -> _Box:
         edge=f"{top} - {depth}",
         top=top,
         height="rise" if index else "box_height",
-    )
-
-
-def _either_side(
-    name: str, y: str, ends: tuple[str, str], box: _Box
-) -> tuple[FoldDraft, FoldDraft]:
-    """The valley fold across which a box is cut, left and right of that box."""
-    return (
-        FoldDraft(name=f"left {name}", sense=Sense.VALLEY, points=[(ends[0], y), (box.left, y)]),
-        FoldDraft(name=f"right {name}", sense=Sense.VALLEY, points=[(box.right, y), (ends[1], y)]),
     )
 
 
